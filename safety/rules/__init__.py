@@ -1,0 +1,1 @@
+"""What a hazard statement says, what a label carries and what a notice tells: rules without Django."""

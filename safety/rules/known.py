@@ -1,0 +1,158 @@
+"""What is known, source by source: the lines of a notice, and the fact lines that its fingerprint is made of."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from safety.rules.classify import EU_LIST, SELF_CLASSIFIED, SubstanceClassification
+from safety.rules.facts import Facts, LabelStatement, PigmentFacts, SheetRecord, Trust
+from safety.rules.house import HouseRule
+from safety.rules.sources import cite
+from safety.rules.statements import Phrasebook
+
+NOT_KNOWN = "not known: read the maker's sheet"
+
+
+@dataclass(frozen=True)
+class KnownLine:
+    """One thing known, or known to be unknown, with where it comes from."""
+
+    subject: str
+    text: str
+    source: str
+    trust: Trust
+
+
+def known_lines(facts: Facts, phrasebook: Phrasebook, regimes: tuple[str, ...] = EU_LIST) -> tuple[KnownLine, ...]:
+    """Return what is known in the order of trust: sheet, label, published lists, and what is not known."""
+    return tuple(_lines(facts, phrasebook, regimes))
+
+
+def _lines(facts: Facts, phrasebook: Phrasebook, regimes: tuple[str, ...]) -> Iterator[KnownLine]:
+    yield _sheet_line(facts.sheet)
+    if facts.label:
+        yield _label_line(facts.label)
+    if not facts.pigments and facts.form in ("paint", "dry pigment"):
+        yield KnownLine("Pigments", f"None recorded. Pigments {NOT_KNOWN}.", "", Trust.UNKNOWN)
+    for pigment in facts.pigments:
+        yield from _pigment_lines(pigment, regimes)
+    for row in _in_order(facts.ingredients, regimes):
+        yield _row_line(row.substance, row)
+    if not facts.pigments and not facts.ingredients and facts.form not in ("paint", "dry pigment"):
+        yield KnownLine("Ingredients", f"None recorded. Ingredients {NOT_KNOWN}.", "", Trust.UNKNOWN)
+
+
+def _sheet_line(sheet: SheetRecord | None) -> KnownLine:
+    if sheet is None:
+        return KnownLine("Maker's sheet", f"None on file. What it says is {NOT_KNOWN}.", "", Trust.UNKNOWN)
+    source = f"{sheet.title}, revised {_day(sheet.revised_on)}, read {_day(sheet.read_on)}"
+    if sheet.says_not_classified and not sheet.h_codes:
+        text = "The sheet states that the product is not classified. Read it: that is not the same as no hazard."
+        return KnownLine("Maker's sheet", text, source, Trust.SHEET)
+    if not sheet.h_codes and not sheet.signal_word:
+        text = f"On file, but its statements have not been entered here: {NOT_KNOWN}."
+        return KnownLine("Maker's sheet", text, source, Trust.UNKNOWN)
+    return KnownLine("Maker's sheet", _codes(sheet.signal_word, sheet.h_codes), source, Trust.SHEET)
+
+
+def _label_line(label: LabelStatement) -> KnownLine:
+    source = f"label, read {_day(label.read_on)}"
+    quoted = f"“{label.text}”" if label.text else ""
+    text = " ".join(filter(None, (quoted, _codes(label.signal_word, label.h_codes))))
+    return KnownLine("Label", text or f"Nothing entered: {NOT_KNOWN}.", source, Trust.LABEL if text else Trust.UNKNOWN)
+
+
+def _pigment_lines(pigment: PigmentFacts, regimes: tuple[str, ...]) -> Iterator[KnownLine]:
+    subject = f"{pigment.code} {pigment.name}".strip()
+    if not pigment.known:
+        yield KnownLine(subject, f"Not in the pigment table here. Its hazards are {NOT_KNOWN}.", "", Trust.UNKNOWN)
+        return
+    if not pigment.substances:
+        yield KnownLine(subject, f"No published classification found. Its hazards are {NOT_KNOWN}.", "", Trust.UNKNOWN)
+    for row in _in_order(pigment.substances, regimes):
+        yield _row_line(subject, row)
+
+
+def _in_order(rows: Iterable[SubstanceClassification], regimes: tuple[str, ...]) -> list[SubstanceClassification]:
+    """The regimes asked for first, then the EU list, then the others as they come, what suppliers usually say last."""
+
+    def rank(row: SubstanceClassification) -> int:
+        if row.regime in regimes:
+            return 0
+        return 1 if row.regime in EU_LIST else 3 if row.regime == SELF_CLASSIFIED else 2
+
+    return sorted(dict.fromkeys(rows), key=rank)
+
+
+def _row_line(subject: str, row: SubstanceClassification) -> KnownLine:
+    source = cite(row.source, row.confidence)
+    if row.regime == SELF_CLASSIFIED:
+        text = f"Suppliers: {row.classification}. Not a published classification; the maker's sheet decides."
+        return KnownLine(subject, text, source, Trust.UNKNOWN)
+    if row.excluded_by_name:
+        text = (
+            f"{row.regime}: {row.classification}. No EU hazard statement follows. That is not a finding of no hazard."
+        )
+        return KnownLine(subject, text, source, Trust.PUBLISHED)
+    index = f", index {row.index_no}" if row.index_no else ""
+    codes = f": {_codes(row.signal_word, row.h_codes)}" if row.h_codes else ""
+    said = f"{row.classification}{codes}" if row.classification else codes.removeprefix(": ")
+    return KnownLine(subject, f"{row.regime}{index}: {said.rstrip('.')}.", source, Trust.PUBLISHED)
+
+
+def _codes(signal_word: str, h_codes: tuple[str, ...]) -> str:
+    return ", ".join(filter(None, (signal_word, " ".join(h_codes)))) + "." if signal_word or h_codes else ""
+
+
+def _day(day: date | None) -> str:
+    return day.isoformat() if day else "date not recorded"
+
+
+def fact_lines(
+    facts: Facts,
+    regimes: tuple[str, ...] = EU_LIST,
+    rules: tuple[HouseRule, ...] = (),
+    contacts: Iterable[tuple[str, str]] = (),
+) -> tuple[str, ...]:
+    """Return the facts themselves as short lines: what the fingerprint covers and what a comparison shows.
+
+    They hold no wording of ours, so that a better sentence does not make a hung notice out of date.
+    """
+    lines = [f"name: {facts.name}", f"form: {facts.form}", f"binder: {facts.binder or 'not known'}"]
+    lines += [f"shade: {word}" for word in sorted(facts.shades)]
+    lines += [f"lists: {'; '.join(regimes)}"]
+    for place, pigment in enumerate(facts.pigments, start=1):
+        metals = ", ".join(pigment.metals) or "none recorded"
+        state = "" if pigment.known else ", not in the pigment table"
+        lines.append(f"pigment {place}: {pigment.code} {pigment.name}, metals {metals}{state}".replace(" ,", ","))
+        lines += [f"{pigment.code} {_row_fact(row)}" for row in pigment.substances]
+    lines += [f"ingredient {_row_fact(row)}" for row in facts.ingredients]
+    if not facts.pigments and not facts.ingredients:
+        lines.append("pigments and ingredients: not known")
+    lines.append(_sheet_fact(facts.sheet))
+    lines.append(_label_fact(facts.label))
+    lines += [f"house rule: {rule.text} (set by {rule.set_by}, {_day(rule.set_on)})" for rule in rules]
+    lines += [f"call: {role} {number or 'to fill in'}" for role, number in contacts]
+    return tuple(dict.fromkeys(lines))
+
+
+def _row_fact(row: SubstanceClassification) -> str:
+    parts = (row.substance, row.index_no, row.classification, row.signal_word, " ".join(row.h_codes), row.source)
+    return f"{row.regime}: {' | '.join(filter(None, parts))}"
+
+
+def _sheet_fact(sheet: SheetRecord | None) -> str:
+    if sheet is None:
+        return "sheet: none on file"
+    stated = _stated(sheet) or ("not classified" if sheet.says_not_classified else "statements not entered")
+    return f"sheet: {sheet.title}, revised {_day(sheet.revised_on)}, read {_day(sheet.read_on)}, {stated}"
+
+
+def _label_fact(label: LabelStatement | None) -> str:
+    if label is None:
+        return "label statement: none recorded"
+    return f"label statement: {label.text or 'no words'}, read {_day(label.read_on)}, {_stated(label) or 'no codes'}"
+
+
+def _stated(said: SheetRecord | LabelStatement) -> str:
+    return " ".join(filter(None, (said.signal_word, *said.h_codes, *said.p_codes, *said.pictograms)))

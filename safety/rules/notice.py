@@ -1,0 +1,203 @@
+"""Everything a printed notice says, gathered before anything is drawn, and the fingerprint of its facts."""
+
+import hashlib
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from safety.rules.classify import EU_LIST, LabelElements, label_elements
+from safety.rules.facts import Facts, PigmentFacts, Trust
+from safety.rules.handling import Caution, cautions
+from safety.rules.house import HouseRule
+from safety.rules.known import KnownLine, fact_lines, known_lines
+from safety.rules.precautions import Precaution, most_important
+from safety.rules.statements import Phrasebook
+
+DEFERRING = "Local regulations, licensed practice and the maker's safety data sheet come first."
+
+# Roles, not numbers: numbers differ by country and by house, so the house fills them in.
+WHOM_TO_CALL = ("Emergency services", "Poison information centre", "First aid here", "Responsible for this room")
+
+BLANKS = ("Maker and product code", "Pigment codes", "Signal word", "Hazard statements", "Sheet revision date")
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Whom to call; an empty number prints as a blank line to fill in by hand."""
+
+    role: str
+    number: str = ""
+
+
+@dataclass(frozen=True)
+class House:
+    """The studio that hangs the notice: its name, its numbers, its own rules."""
+
+    name: str
+    contacts: tuple[Contact, ...] = tuple(Contact(role) for role in WHOM_TO_CALL)
+    rules: tuple[HouseRule, ...] = ()
+
+
+@dataclass(frozen=True)
+class HazardLine:
+    """A hazard statement that the notice shows: code and the standard's phrase."""
+
+    code: str
+    phrase: str
+
+
+@dataclass(frozen=True)
+class NoticeContent:
+    """All that a notice prints. The fingerprint is made of `facts`, and changes are read from them."""
+
+    studio: str
+    title: str
+    form: str
+    binder: str
+    codes: tuple[str, ...]
+    trust: Trust
+    basis: str
+    label: LabelElements
+    hazards: tuple[HazardLine, ...]
+    precautions: tuple[Precaution, ...]
+    cautions: tuple[Caution, ...]
+    known: tuple[KnownLine, ...]
+    contacts: tuple[Contact, ...]
+    made_on: date
+    facts: tuple[str, ...]
+    blanks: tuple[str, ...] = ()
+    deferring: str = DEFERRING
+    page_url: str = ""
+    fingerprint: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "fingerprint", fingerprint(self))
+
+
+def content(
+    facts: Facts,
+    *,
+    house: House,
+    phrasebook: Phrasebook,
+    made_on: date,
+    page_url: str = "",
+    regimes: tuple[str, ...] = EU_LIST,
+) -> NoticeContent:
+    """Gather what a notice about one thing says.
+
+    `regimes` are the lists whose statements give the sign and the signal word where neither a sheet nor the label
+    does; what the other lists say is quoted under their names. UnknownStatementError for an H or P code that the
+    phrasebook does not hold.
+    """
+    trust = facts.trust(regimes)
+    elements, p_codes = _elements(facts, trust, phrasebook, regimes)
+    return NoticeContent(
+        studio=house.name,
+        title=facts.name,
+        form=facts.form,
+        binder=facts.binder,
+        codes=tuple(pigment.code for pigment in facts.pigments),
+        trust=trust,
+        basis=_basis(facts, trust, regimes),
+        label=elements,
+        hazards=tuple(HazardLine(code, phrasebook.look_up(code).phrase_plain) for code in elements.h_codes),
+        precautions=most_important(p_codes, phrasebook),
+        cautions=cautions(facts, elements, trust, house.rules),
+        known=known_lines(facts, phrasebook, regimes),
+        contacts=house.contacts,
+        made_on=made_on,
+        facts=fact_lines(facts, regimes, house.rules, ((one.role, one.number) for one in house.contacts)),
+        blanks=BLANKS if trust is Trust.UNKNOWN else (),
+        page_url=page_url,
+    )
+
+
+def _elements(
+    facts: Facts, trust: Trust, phrasebook: Phrasebook, regimes: tuple[str, ...]
+) -> tuple[LabelElements, tuple[str, ...]]:
+    """The label elements of the most trusted source, and the P codes: its own, or those of its H codes."""
+    stated = facts.sheet if trust is Trust.SHEET else facts.label if trust is Trust.LABEL else None
+    codes = stated.h_codes if stated else facts.published_codes(regimes)
+    elements = label_elements(codes, phrasebook)
+    if stated and (stated.signal_word or stated.pictograms):
+        elements = LabelElements(
+            h_codes=elements.h_codes,
+            dropped=elements.dropped,
+            signal_word=stated.signal_word or elements.signal_word,
+            pictograms=stated.pictograms or elements.pictograms,
+            dropped_pictograms=() if stated.pictograms else elements.dropped_pictograms,
+        )
+    if stated and stated.p_codes:
+        return elements, stated.p_codes
+    followed = (p for code in elements.h_codes for p in phrasebook.look_up(code).p_codes)
+    return elements, tuple(dict.fromkeys(followed))
+
+
+def _basis(facts: Facts, trust: Trust, regimes: tuple[str, ...]) -> str:
+    """Which source the sign and the signal word come from, and its date, in one sentence."""
+    if trust is Trust.SHEET and facts.sheet:
+        return f"From the maker's safety data sheet on file: {facts.sheet.title}, {_revised(facts.sheet.revised_on)}."
+    if trust is Trust.LABEL and facts.label:
+        read = f"read on {facts.label.read_on.isoformat()}" if facts.label.read_on else "date read not recorded"
+        return f"From the label's own statement, {read}. No maker's sheet on file gives the hazards."
+    if trust is Trust.PUBLISHED:
+        named = _names(one for one in facts.pigments if _gives_codes(one, regimes)) or "an ingredient"
+        return (
+            f"From the published classification of {named} as a substance. The label and the maker's sheet of this "
+            f"{facts.form} may say otherwise: read them."
+        )
+    return "Not known: read the maker's sheet. Nothing here says that it is free of hazard."
+
+
+def _gives_codes(pigment: PigmentFacts, regimes: tuple[str, ...]) -> bool:
+    return any(row.h_codes for row in pigment.substances if row.regime in regimes)
+
+
+def _names(pigments: Iterable[PigmentFacts]) -> str:
+    names = [f"{one.code} ({one.name})" if one.name else one.code for one in pigments]
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
+
+
+def _revised(day: date | None) -> str:
+    return f"revised {day.isoformat()}" if day else "revision date not recorded"
+
+
+# Crockford's alphabet: no I, L, O or U, so that nothing is misheard or misread.
+_ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+
+
+def fingerprint(content: NoticeContent) -> str:
+    """Return a short stable mark of the facts of a notice, in groups of four for reading aloud: "7K2M-PX4D-9RTA".
+
+    It depends on `content.facts` alone: neither on the date printed, the address, the studio's name nor the layout.
+    """
+    return mark(content.facts)
+
+
+def mark(facts: Iterable[str]) -> str:
+    """The fingerprint of stored fact lines, in any order."""
+    digest = hashlib.sha256(json.dumps(sorted(set(facts)), ensure_ascii=True).encode()).digest()
+    number = int.from_bytes(digest[:8], "big") >> 4  # 60 bits, twelve letters of five
+    letters = "".join(_ALPHABET[number >> shift & 31] for shift in range(55, -1, -5))
+    return "-".join(letters[start : start + 4] for start in (0, 4, 8))
+
+
+@dataclass(frozen=True)
+class Changes:
+    """What a hung notice says that no longer holds, and what it does not say yet."""
+
+    gone: tuple[str, ...]
+    new: tuple[str, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.gone or self.new)
+
+
+def changes(hung: Iterable[str], now: Iterable[str]) -> Changes:
+    """Compare the stored facts of a hung notice with those of today, line by line."""
+    before, after = tuple(dict.fromkeys(hung)), tuple(dict.fromkeys(now))
+    return Changes(
+        gone=tuple(line for line in before if line not in set(after)),
+        new=tuple(line for line in after if line not in set(before)),
+    )
