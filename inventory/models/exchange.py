@@ -1,0 +1,87 @@
+"""A table on its way in: kept as typed until a person has looked at it and said yes."""
+
+from django.db import models
+from django.db.models import Q
+
+from studio.models import Studio, User
+
+
+class BatchState(models.TextChoices):
+    MAPPING = "mapping", "Columns to be named"
+    READING = "reading", "Being read"
+    READY = "ready", "Ready to look through"
+    COMMITTED = "committed", "Taken in"
+    DROPPED = "dropped", "Dropped"
+
+
+class ImportBatch(models.Model):
+    """One file that somebody gave, with the columns as they mapped them."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="imports")
+    file_name = models.CharField(max_length=200)
+    encoding = models.CharField(max_length=20)
+    delimiter = models.CharField(max_length=4, blank=True)
+    decimal_comma = models.BooleanField(default=False)
+    columns = models.JSONField(default=list, help_text="The headings, in order, as typed.")
+    mapping = models.JSONField(default=dict, help_text="Our field by the column's place.")
+    skipped = models.JSONField(default=list, help_text="Title lines and repeated headings: line number and why.")
+    settings = models.JSONField(default=dict, help_text="What holds for every row that does not say otherwise.")
+    state = models.CharField(max_length=10, choices=BatchState.choices, default=BatchState.MAPPING)
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    created_at = models.DateTimeField(auto_now_add=True)
+    committed_at = models.DateTimeField(null=True, blank=True, help_text="NULL until taken in.")
+
+    class Meta:
+        ordering = ("-pk",)
+        constraints = [
+            models.CheckConstraint(condition=Q(state__in=BatchState.values), name="import_batch_state_known")
+        ]
+
+    def __str__(self) -> str:
+        return self.file_name
+
+
+class RowState(models.TextChoices):
+    UNREAD = "unread", "Not read yet"
+    CLEAR = "clear", "Understood"
+    DOUBT = "doubt", "Doubtful"
+    ERROR = "error", "Cannot be taken in"
+    PRESENT = "present", "Already there"
+    LEFT_OUT = "left out", "Left out by you"
+
+
+class ImportRow(models.Model):
+    """One line of the file: the cells as typed, what was read, the doubts, what the person chose."""
+
+    batch = models.ForeignKey(ImportBatch, on_delete=models.CASCADE, related_name="rows")
+    line = models.PositiveIntegerField()
+    cells = models.JSONField()
+    read = models.JSONField(default=dict)
+    doubts = models.JSONField(default=list)
+    chosen = models.JSONField(default=dict)
+    digest = models.CharField(max_length=64, blank=True)
+    state = models.CharField(max_length=10, choices=RowState.choices, default=RowState.UNREAD)
+
+    class Meta:
+        ordering = ("line",)
+        constraints = [
+            models.UniqueConstraint(fields=["batch", "line"], name="import_row_line_once"),
+            models.CheckConstraint(condition=Q(state__in=RowState.values), name="import_row_state_known"),
+        ]
+        indexes = [models.Index(fields=["batch", "state", "line"], name="import_row_by_state")]
+
+    def __str__(self) -> str:
+        return f"line {self.line}"
+
+
+class ImportedRow(models.Model):
+    """A row that was taken in, by its digest, so that the same file given twice adds nothing."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="+")
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["studio", "digest"], name="imported_row_once")]
+
+    def __str__(self) -> str:
+        return self.digest

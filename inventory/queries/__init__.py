@@ -1,0 +1,1 @@
+"""Reads: what a page or the API needs, each in a bounded number of queries."""

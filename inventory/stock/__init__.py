@@ -1,0 +1,1 @@
+"""Arithmetic of the shelf: numbers only, no Django."""

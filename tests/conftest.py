@@ -1,0 +1,76 @@
+"""What many tests need: two studios with their people, and a shelf."""
+
+import pytest
+from django.contrib.auth.hashers import make_password
+
+from inventory import services
+from inventory.models import Binder, Paint, Place
+from studio.models import Membership, Role, Studio, User
+
+PASSWORD = "masstone-undertone"
+
+
+def make_person(studio, role, username):
+    user = User.objects.create(username=username, password=make_password(PASSWORD))
+    Membership.objects.create(studio=studio, user=user, role=role)
+    return user
+
+
+@pytest.fixture
+def studio(db):
+    return Studio.objects.create(name="Reed Lane", slug="reed-lane", jurisdiction="EU")
+
+
+@pytest.fixture
+def keeper(studio):
+    return make_person(studio, Role.KEEPER, "keeper")
+
+
+@pytest.fixture
+def teacher(studio):
+    return make_person(studio, Role.TEACHER, "teacher")
+
+
+@pytest.fixture
+def member(studio):
+    return make_person(studio, Role.MEMBER, "member")
+
+
+@pytest.fixture
+def student(studio):
+    return make_person(studio, Role.STUDENT, "student")
+
+
+@pytest.fixture
+def other_studio(db):
+    return Studio.objects.create(name="Mill Row", slug="mill-row")
+
+
+@pytest.fixture
+def stranger(other_studio):
+    """A keeper, but of another studio."""
+    return make_person(other_studio, Role.KEEPER, "stranger")
+
+
+@pytest.fixture
+def place(studio):
+    return Place.objects.create(studio=studio, name="Oil shelf")
+
+
+@pytest.fixture
+def paint(studio):
+    return Paint.objects.create(studio=studio, name="Ultramarine Blue", binder=Binder.OIL)
+
+
+@pytest.fixture
+def tube(studio, paint, place, keeper):
+    """37 ml, sealed, on the oil shelf."""
+    return services.receive(studio, paint, nominal_milli=37_000, unit="ml", by=keeper, place=place)[0]
+
+
+@pytest.fixture
+def pigments(db):
+    """The reference pigments and their optical rows."""
+    from inventory.services.reference import load_reference
+
+    load_reference()
