@@ -90,9 +90,8 @@ def _row_line(subject: str, row: SubstanceClassification) -> KnownLine:
         text = f"Suppliers: {row.classification}. Not a published classification; the maker's sheet decides."
         return KnownLine(subject, text, source, Trust.UNKNOWN)
     if row.excluded_by_name:
-        text = (
-            f"{row.regime}: {row.classification}. No EU hazard statement follows. That is not a finding of no hazard."
-        )
+        said = f"{row.regime}: {row.classification}."
+        text = f"{said} No EU hazard statement follows from that entry; this is not a finding of no hazard."
         return KnownLine(subject, text, source, Trust.PUBLISHED)
     index = f", index {row.index_no}" if row.index_no else ""
     codes = f": {_codes(row.signal_word, row.h_codes)}" if row.h_codes else ""

@@ -1,45 +1,44 @@
-"""Where the published facts come from: the keys of the fixtures' source column, written out for a printed page."""
+"""Where the published facts come from: the keys of the tables' source column, written out for a printed page."""
 
-import re
-
-# The date is that of the text which was read, so that a reader can tell how old the fact is.
+# Each title carries the date or edition of the text, so that a reader can tell how old the fact is.
 TITLES = {
-    "A6": "Regulation (EC) 1272/2008, Annex VI, Table 3, to Regulation (EU) 2021/849",
-    "ATP20": "Regulations (EU) 2023/1434 and 2023/1435",
-    "ATP21": "Regulation (EU) 2024/197",
-    "ATP22": "Regulation (EU) 2024/2564",
-    "HCIS": "Safe Work Australia, Hazardous Chemical Information System, about 2022",
-    "CURIA": "EU General Court T-279/20 (2022), Court of Justice C-71/23 P and C-82/23 P (2025)",
-    "29CFR1910.1000": "29 CFR 1910.1000",
-    "29CFR1910.1018": "29 CFR 1910.1018",
-    "29CFR1910.1025": "29 CFR 1910.1025",
-    "29CFR1910.1026": "29 CFR 1910.1026",
-    "29CFR1910.1027": "29 CFR 1910.1027",
-    "29CFR1910.1053": "29 CFR 1910.1053",
-    "IARC": "IARC Monographs on the Identification of Carcinogenic Hazards to Humans",
-    "IARC-131": "IARC Monographs, Volume 131 (2023)",
-    "NTP": "NTP Report on Carcinogens, 15th edition (2021)",
-    "OEHHA": "California Proposition 65 list (OEHHA)",
-    "REACH-XIV": "Regulation (EC) 1907/2006, Annex XIV",
-    "REACH-XVII": "Regulation (EC) 1907/2006, Annex XVII",
-    "ECHA-CL": "ECHA Candidate List",
-    "EC-2015": "European Commission, 28 October 2015",
-    "ILO13": "ILO Convention 13 (1921)",
-    "RIVM-2018": "RIVM review of chromium(VI) compounds (2018)",
-    "NFPA": "NFPA guidance on oily rags",
-    "HB": "common practice, no source",
-    "INV": "national chemical inventories",
+    "clp-annex-ii": "Regulation (EC) 1272/2008, Annex II",
+    "clp-annex-iii": "Regulation (EC) 1272/2008, Annex III",
+    "clp-annex-iv": "Regulation (EC) 1272/2008, Annex IV",
+    "clp-annex-vi": "Regulation (EC) 1272/2008, Annex VI, Table 3, to Regulation (EU) 2021/849",
+    "clp-atp-20": "Regulations (EU) 2023/1434 and 2023/1435",
+    "clp-atp-21": "Regulation (EU) 2024/197",
+    "un-ghs-annex-3": "UN GHS, Annex 3",
+    "hcis": "Safe Work Australia, Hazardous Chemical Information System, about 2022",
+    "iarc": "IARC Monographs, volume as named",
+    "iarc-131": "IARC Monographs, Volume 131 (2023)",
+    "ntp-roc": "US National Toxicology Program, 15th Report on Carcinogens (2021)",
+    "prop-65": "California Proposition 65 list",
+    "29-cfr-1910.1003": "29 CFR 1910.1003",
+    "29-cfr-1910.1018": "29 CFR 1910.1018",
+    "29-cfr-1910.1025": "29 CFR 1910.1025",
+    "29-cfr-1910.1026": "29 CFR 1910.1026",
+    "29-cfr-1910.1027": "29 CFR 1910.1027",
+    "29-cfr-1910.1053": "29 CFR 1910.1053",
+    "reach-xiv": "Regulation (EC) 1907/2006, Annex XIV",
+    "reach-xvii": "Regulation (EC) 1907/2006, Annex XVII",
+    "reach-candidate-list": "ECHA Candidate List, date as named",
+    "ec-2015-10-28": "European Commission, 28 October 2015",
+    "eu-courts-tio2": "General Court T-279/20 (2022), Court of Justice C-71/23 P and C-82/23 P (2025)",
+    "rivm-2018": "RIVM, review of chromium(VI) compounds, 2018",
+    "ilo-c013": "ILO Convention 13 (1921)",
+    "fire-guidance": "general fire guidance on oily rags, no one text",
+    "handbook": "common practice, no source",
+    "inventories": "national chemical inventories",
 }
-
-_REMARK = re.compile(r"\s*\(.*\)\s*$")
 
 
 def cite(source: str, confidence: str = "") -> str:
-    """Write out a source cell ("A6 (table to ATP 17)", "IARC;A6"); a key not known here is printed as it stands."""
-    parts = [_REMARK.sub("", part).strip() for part in source.split(";")]
-    named = "; ".join(dict.fromkeys(TITLES.get(part, part) for part in parts if part))
-    if not named:
-        return "common practice, no source" if confidence == "common practice" else "source not recorded"
+    """Write out a source cell ("iarc;clp-annex-vi"); a key not known here is printed as it stands."""
+    keys = [key.strip() for key in source.split(";") if key.strip()]
+    named = "; ".join(dict.fromkeys(TITLES.get(key, key) for key in keys)) or "source not recorded"
     if confidence == "from memory":
         return f"{named}; from memory, check"
+    if confidence == "common practice" and "handbook" not in keys:
+        return f"{named}; not compared with it"
     return named

@@ -1,0 +1,327 @@
+"""A notice on paper: read from three metres at its head, from an arm's length at its foot, and by a copier throughout.
+
+Black on white; only the signs have a colour, and they hold without it.
+"""
+
+from dataclasses import dataclass, field
+from io import BytesIO
+
+from safety.printing import typeface
+from safety.printing.document import draw_pages, open_canvas
+from safety.printing.page import MM, Page, Paper, paper
+from safety.printing.pictograms import NAMES, Signs
+from safety.rules.facts import Trust
+from safety.rules.handling import Caution
+from safety.rules.notice import NoticeContent
+from safety.rules.precautions import AT_MOST
+
+HEADING = "Handling caution"
+NOT_KNOWN = "Not known"
+
+_GUTTER = 62.0  # points for the code before a statement
+_BLANK_LINE = 22.0
+
+
+def render(content: NoticeContent, *, page_size: str = "A4") -> bytes:
+    """Return a notice as PDF: one page where it fits, further ones with a header where it does not.
+
+    `page_size` is "A4" or "Letter"; UnknownPaperError for any other.
+    """
+    sheet = paper(page_size)
+    pages = lay_out(content, sheet)
+    file = BytesIO()
+    canvas = open_canvas(
+        file,
+        sheet,
+        title=f"{HEADING}: {content.title}",
+        author=content.studio,
+        subject=f"Fingerprint {content.fingerprint}",
+        made_on=content.made_on,
+    )
+    draw_pages(canvas, Signs(canvas), pages, content.label.pictograms)
+    canvas.save()
+    return file.getvalue()
+
+
+def lay_out(content: NoticeContent, sheet: Paper) -> list[Page]:
+    """Return the pages of a notice: set tighter if that brings it onto one page, never cut."""
+    for scale in (1.0, 0.93):
+        pages = _Setting(content, sheet, scale).pages()
+        if len(pages) == 1:
+            return pages
+    return _Setting(content, sheet, 1.0).pages()
+
+
+@dataclass
+class _Setting:
+    """One run of setting a notice: a place on a page that moves down, and a new page when it is full."""
+
+    content: NoticeContent
+    sheet: Paper
+    scale: float
+    done: list[Page] = field(default_factory=list)
+    y: float = 0.0
+
+    def pages(self) -> list[Page]:
+        self.done = [Page()]
+        self.y = self.sheet.height - self.sheet.top
+        self._head()
+        self._band()
+        self._hazards()
+        self._precautions()
+        self._cautions()
+        self._blanks()
+        self._known()
+        for number, page in enumerate(self.done, start=1):
+            self._foot(page, number)
+        return self.done
+
+    # Places
+
+    @property
+    def page(self) -> Page:
+        return self.done[-1]
+
+    @property
+    def _floor(self) -> float:
+        return self.sheet.bottom + (_CALL_HEIGHT + _FOOT_HEIGHT if len(self.done) == 1 else _FOOT_HEIGHT)
+
+    def _need(self, height: float) -> None:
+        """Go on to a new page unless this much still fits; what is taller than a page starts where it is."""
+        if self.y - height >= self._floor:
+            return
+        self.done.append(Page())
+        self.y = self.sheet.height - self.sheet.top
+        self._running_head()
+
+    def _paragraph(
+        self, text: str, size: float, *, indent: float = 0, bold: bool = False, leading: float = 1.3
+    ) -> None:
+        face = typeface.BOLD if bold else typeface.PLAIN
+        for line in typeface.wrap(text, face, size, self.sheet.room - indent):
+            self._need(size * leading)
+            self.y -= size * leading
+            self.page.text(self.sheet.left + indent, self.y + size * (leading - 1), line, size, bold=bold)
+
+    def _height(self, text: str, size: float, *, indent: float = 0, bold: bool = False, leading: float = 1.3) -> float:
+        face = typeface.BOLD if bold else typeface.PLAIN
+        return len(typeface.wrap(text, face, size, self.sheet.room - indent)) * size * leading
+
+    def _section(self, title: str, first: float) -> None:
+        """A heading that stays with at least the first thing below it."""
+        size = 10 * self.scale
+        self._need(size * 2.6 + first)
+        self.y -= size * 0.9
+        self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
+        self.y -= size * 1.3
+        self.page.text(self.sheet.left, self.y, title, size, bold=True)
+        self.y -= size * 0.4
+
+    # Parts
+
+    def _head(self) -> None:
+        content, sheet = self.content, self.sheet
+        self.y -= 9
+        self.page.text_right(sheet.left + sheet.room, self.y, HEADING, 9, bold=True)
+        beside = typeface.width(HEADING, typeface.BOLD, 9) + 20
+        for line in typeface.wrap(content.studio, typeface.PLAIN, 9, sheet.room - beside):
+            self.page.text(sheet.left, self.y, line, 9)
+            self.y -= 12
+        self.y -= 6
+        size = _title_size(content.title, sheet.room)
+        self._paragraph(content.title, size, bold=True, leading=1.15)
+        self.y -= 3
+        self._paragraph(_what(content), 12.5)
+        self.y -= 8
+
+    def _running_head(self) -> None:
+        sheet = self.sheet
+        self.y -= 9
+        self.page.text_right(sheet.left + sheet.room, self.y, HEADING, 9, bold=True)
+        beside = typeface.width(HEADING, typeface.BOLD, 9) + 20
+        lines = typeface.wrap(self.content.title, typeface.BOLD, 9, sheet.room - beside)
+        self.page.text(sheet.left, self.y, lines[0] + (" …" if len(lines) > 1 else "") if lines else "", 9, bold=True)
+        self.y -= 6
+        self.page.rule(sheet.left, self.y, sheet.room, 1.2)
+        self.y -= 8
+
+    def _band(self) -> None:
+        """The signs and the signal word between two heavy rules."""
+        sheet, label = self.sheet, self.content.label
+        self.page.rule(sheet.left, self.y, sheet.room, 2.4)
+        top = self.y - 10
+        side = _SIGN_SIDE.get(len(label.pictograms), _SMALLEST_SIGN)
+        captions = [typeface.wrap(_caption(code), typeface.PLAIN, 7, side) for code in label.pictograms]
+        in_row = max(1, min(len(captions), _SIGNS_IN_ROW))
+        caption_height = max((len(lines) for lines in captions), default=0) * 8.5
+        for place, (code, lines) in enumerate(zip(label.pictograms, captions, strict=True)):
+            row, column = divmod(place, in_row)
+            x = sheet.left + column * (side + 7)
+            y = top - side - row * (side + caption_height + 6)
+            self.page.sign(code, x, y, side)
+            for number, line in enumerate(lines, start=1):
+                middle = x + (side - typeface.width(line, typeface.PLAIN, 7)) / 2
+                self.page.text(middle, y - number * 8.5, line, 7)
+        rows = -(-len(captions) // in_row)
+        signs_foot = top - rows * (side + caption_height + 6) + 6 if captions else top
+        indent = in_row * (side + 7) + 9 if captions else 0.0
+        words_foot = self._signal(top, indent)
+        self.y = min(signs_foot, words_foot) - 8
+        self.page.rule(sheet.left, self.y, sheet.room, 2.4)
+        self.y -= 4
+
+    def _signal(self, top: float, indent: float) -> float:
+        """The signal word and where it comes from; returns the foot of the text."""
+        content = self.content
+        word = content.label.signal_word or (NOT_KNOWN if content.trust is Trust.UNKNOWN else "No signal word")
+        room = self.sheet.room - indent
+        size = min(50.0, 50.0 * room / typeface.width(word, typeface.BOLD, 50))
+        y = top - size * 0.80
+        x = self.sheet.left + indent
+        self.page.text(x, y, word, size, bold=True)
+        y -= 5
+        for line in typeface.wrap(content.basis, typeface.PLAIN, 10, room):
+            y -= 13
+            self.page.text(x, y, line, 10)
+        return y - 3
+
+    def _hazards(self) -> None:
+        self.y -= 3
+        for hazard in self.content.hazards:
+            self._coded(hazard.code, hazard.phrase, 12 * self.scale, bold=True)
+
+    def _precautions(self) -> None:
+        self.y -= 7
+        for precaution in self.content.precautions:
+            phrase = f"{precaution.phrase} {precaution.local}".strip()
+            self._coded(precaution.code, phrase, 13.5 * self.scale)
+            self.y -= 2.5 * self.scale
+
+    def _coded(self, code: str, phrase: str, size: float, *, bold: bool = False) -> None:
+        """A statement with its code in the gutter."""
+        self._need(self._height(phrase, size, indent=_GUTTER, bold=bold))
+        self.page.text(self.sheet.left, self.y - size, _gutter_code(code), 7.5)
+        self._paragraph(phrase, size, indent=_GUTTER, bold=bold)
+
+    def _cautions(self) -> None:
+        """Six in large type where no precautionary statement is known; the others smaller, each with its source."""
+        lines = self.content.cautions
+        large = 0 if self.content.precautions else min(AT_MOST, len(lines))
+        for caution in lines[:large]:
+            self._caution(caution, 13 * self.scale)
+        rest = lines[large:]
+        if rest:
+            self._section("When you work with it" if not large else "And", 30)
+        for caution in rest:
+            self._caution(caution, 10 * self.scale)
+
+    def _caution(self, caution: Caution, size: float) -> None:
+        why = f"{caution.why[:1].upper()}{caution.why[1:]}. Source: {caution.source}."
+        self._need(self._height(caution.text, size) + 9.5)
+        self._paragraph(caution.text, size)
+        self._paragraph(why, 7.2, leading=1.25)
+        self.y -= 2.5 * self.scale
+
+    def _blanks(self) -> None:
+        if not self.content.blanks:
+            return
+        self._section("Fill in from the maker's sheet", _BLANK_LINE * 2)
+        for label in self.content.blanks:
+            self._need(_BLANK_LINE)
+            self.y -= _BLANK_LINE
+            self.page.text(self.sheet.left, self.y + 3, label, 9)
+            self.page.rule(self.sheet.left + 130, self.y, self.sheet.room - 130)
+        self.y -= 4
+
+    def _known(self) -> None:
+        self._section("What is known, and from where", 24)
+        size = 8 * self.scale
+        subject = ""
+        for line in self.content.known:
+            if line.subject != subject:
+                subject = line.subject
+                self._need(size * 4)
+                self.y -= 2
+                self._paragraph(subject, size, bold=True)
+            source = f" [{line.source}]" if line.source else ""
+            self._paragraph(f"{line.text}{source}", size, indent=10)
+        for left_out in (*self.content.label.dropped, *self.content.label.dropped_pictograms):
+            self._paragraph(f"Not shown: {left_out.code}, because {left_out.reason}.", size)
+
+    def _foot(self, page: Page, number: int) -> None:
+        sheet, content = self.sheet, self.content
+        y = sheet.bottom
+        page.text(sheet.left, y, f"Fingerprint {content.fingerprint}", 8.5, bold=True)
+        count = f"Made {content.made_on.isoformat()}. Page {number} of {len(self.done)}"
+        page.text_right(sheet.left + sheet.room, y, count, 8.5)
+        y += 13
+        page.text(sheet.left, y, content.deferring, _deferring_size(content.deferring, sheet.room), bold=True)
+        y += 15
+        page.rule(sheet.left, y, sheet.room, 1.2)
+        if number == 1:
+            self._whom_to_call(page, y + 4)
+
+    def _whom_to_call(self, page: Page, y: float) -> None:
+        """Four places in two columns, and the code of the page beside them."""
+        sheet, content = self.sheet, self.content
+        side = _CALL_HEIGHT - 10 if content.page_url else 0
+        if content.page_url:
+            page.qr(content.page_url, sheet.left + sheet.room - side, y, side)
+        page.rule(sheet.left, y + _CALL_HEIGHT - 6, sheet.room, 1.2)
+        top = y + _CALL_HEIGHT - 18
+        page.text(sheet.left, top, "Whom to call", 10, bold=True)
+        room = (sheet.room - side - 24) / 2
+        for place, contact in enumerate(content.contacts[:_CONTACTS]):
+            row, column = divmod(place, 2)
+            x = sheet.left + column * (room + 12)
+            base = top - 15 - row * 31
+            page.text(x, base, _shortened(contact.role, room, 8), 8)
+            if contact.number:
+                size = _fitting_size(contact.number, room, 13)
+                page.text(x, base - 15, contact.number, size, bold=True)
+            else:
+                page.rule(x, base - 17, room)
+
+
+_CALL_HEIGHT = 92.0
+_FOOT_HEIGHT = 34.0
+_CONTACTS = 4
+_SIGN_SIDE = {1: 30 * MM, 2: 29 * MM, 3: 25 * MM, 4: 23 * MM}
+_SMALLEST_SIGN = 22 * MM
+_SIGNS_IN_ROW = 4
+
+
+def _title_size(title: str, room: float) -> float:
+    """The largest head that keeps the name on two lines; a very long name takes as many as it needs."""
+    for size in (34, 28, 23):
+        if len(typeface.wrap(title, typeface.BOLD, size, room)) <= 2:
+            return size
+    return 18
+
+
+def _what(content: NoticeContent) -> str:
+    codes = ", ".join(content.codes) if content.codes else "pigments not known" if content.form == "paint" else ""
+    kind = content.form if not content.binder else f"{content.binder} {content.form}"
+    return " · ".join(filter(None, (codes, kind)))
+
+
+def _caption(code: str) -> str:
+    meaning = NAMES[code].split(": ")[1]
+    return meaning[:1].upper() + meaning[1:]
+
+
+def _gutter_code(code: str) -> str:
+    return code if len(code) <= 9 else code[:9] + "…"
+
+
+def _deferring_size(text: str, room: float) -> float:
+    return _fitting_size(text, room, 11)
+
+
+def _fitting_size(text: str, room: float, largest: float) -> float:
+    return min(largest, largest * room / max(typeface.width(text, typeface.BOLD, largest), 1))
+
+
+def _shortened(text: str, room: float, size: float) -> str:
+    lines = typeface.wrap(text, typeface.PLAIN, size, room - 8)
+    return lines[0] + (" …" if len(lines) > 1 else "") if lines else ""

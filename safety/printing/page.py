@@ -1,0 +1,102 @@
+"""A page before it is drawn: marks with their places, so that every page count is known before the first stroke."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import partial
+
+from reportlab.pdfgen.canvas import Canvas
+
+from safety.printing import typeface
+from safety.printing.pictograms import Signs
+from safety.printing.qr import draw_qr
+
+MM = 72 / 25.4
+
+Mark = Callable[[Canvas, Signs], None]
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet size in points. The left margin leaves room for a punch (ISO 838: holes 12 mm from the edge)."""
+
+    name: str
+    width: float
+    height: float
+    left: float = 25 * MM
+    right: float = 15 * MM
+    top: float = 14 * MM
+    bottom: float = 12 * MM
+
+    @property
+    def room(self) -> float:
+        return self.width - self.left - self.right
+
+
+PAPERS = {
+    "A4": Paper("A4", 210 * MM, 297 * MM),
+    "Letter": Paper("Letter", 612, 792),
+}
+
+
+class UnknownPaperError(LookupError):
+    """A page size that notices are not set for."""
+
+
+def paper(name: str) -> Paper:
+    try:
+        return PAPERS[name]
+    except KeyError:
+        raise UnknownPaperError(f"page_size must be one of {', '.join(PAPERS)}, not {name!r}.") from None
+
+
+@dataclass
+class Page:
+    """The marks of one page. Lengths are in points from the lower left corner."""
+
+    marks: list[Mark] = field(default_factory=list)
+
+    def text(self, x: float, y: float, text: str, size: float, *, bold: bool = False) -> None:
+        self.marks.append(partial(_draw_text, x, y, text, typeface.BOLD if bold else typeface.PLAIN, size))
+
+    def text_right(self, x: float, y: float, text: str, size: float, *, bold: bool = False) -> None:
+        face = typeface.BOLD if bold else typeface.PLAIN
+        self.text(x - typeface.width(text, face, size), y, text, size, bold=bold)
+
+    def rule(self, x: float, y: float, length: float, weight: float = 0.6) -> None:
+        self.marks.append(partial(_draw_rule, x, y, length, weight))
+
+    def sign(self, code: str, x: float, y: float, side: float) -> None:
+        self.marks.append(partial(_draw_sign, code, x, y, side))
+
+    def qr(self, address: str, x: float, y: float, side: float) -> None:
+        self.marks.append(partial(_draw_qr, address, x, y, side))
+
+    def link(self, target: str, x: float, y: float, width: float, height: float) -> None:
+        self.marks.append(partial(_draw_link, target, (x, y, x + width, y + height)))
+
+    def draw(self, canvas: Canvas, signs: Signs) -> None:
+        for mark in self.marks:
+            mark(canvas, signs)
+        canvas.showPage()
+
+
+def _draw_text(x: float, y: float, text: str, face: str, size: float, canvas: Canvas, _: Signs) -> None:
+    canvas.setFont(face, size)
+    canvas.drawString(x, y, text)
+
+
+def _draw_rule(x: float, y: float, length: float, weight: float, canvas: Canvas, _: Signs) -> None:
+    canvas.setLineWidth(weight)
+    canvas.line(x, y, x + length, y)
+
+
+def _draw_sign(code: str, x: float, y: float, side: float, _: Canvas, signs: Signs) -> None:
+    signs.place(code, x, y, side)
+
+
+def _draw_qr(address: str, x: float, y: float, side: float, canvas: Canvas, _: Signs) -> None:
+    draw_qr(canvas, address, x, y, side)
+
+
+def _draw_link(target: str, box: tuple[float, float, float, float], canvas: Canvas, _: Signs) -> None:
+    canvas.linkAbsolute("", target, box)
