@@ -84,11 +84,13 @@ def test_every_row_has_source_confidence_and_a_key_of_its_own(name):
 
 
 @pytest.mark.parametrize("name", FILES)
-def test_cells_carry_no_stray_blanks(name):
+def test_cells_carry_no_stray_blanks_or_separators(name):
     for row in rows(name):
         for column, cell in row.items():
             assert cell == cell.strip(), (column, row)
             assert "  " not in cell, (column, row)
+            assert cell == cell.strip(";"), (column, row)
+            assert ";;" not in cell, (column, row)
 
 
 def test_source_keys_are_explained_in_the_readme():
@@ -151,7 +153,9 @@ def test_full_name_and_short_name_agree():
     letters = {"W": "White", "Y": "Yellow", "O": "Orange", "R": "Red", "V": "Violet", "B": "Blue", "G": "Green"}
     letters |= {"Br": "Brown", "Bk": "Black"}
     for name, row in PIGMENTS.items():
-        kind, hue, number = re.fullmatch(r"([PN])([A-Z][rk]?)(\d+(?::\d)?)", name).groups()
+        match = re.fullmatch(r"([PN])([A-Z][rk]?)(\d+(?::\d)?)", name)
+        assert match
+        kind, hue, number = match.groups()
         assert row["ci_full"] == f"{'Pigment' if kind == 'P' else 'Natural'} {letters[hue]} {number}"
 
 
@@ -211,7 +215,8 @@ def test_every_pigment_with_a_listed_metal_has_a_hazard_row():
 
 def label_from_codes(h_codes):
     """Signal word and pictograms that the phrases call for, with the precedence of CLP Article 26 (1)."""
-    signs, words = {}, set()
+    signs: dict[str, set[str]] = {}
+    words = set()
     for code in h_codes:
         labels = [row for row in STATEMENTS if row["code"] == code]
         assert len({(row["pictogram"], row["signal_word"]) for row in labels}) == 1, f"{code} depends on the category"
@@ -385,7 +390,7 @@ def test_every_precautionary_code_used_is_defined():
 
 
 def test_one_code_has_one_wording():
-    wording = {}
+    wording: dict[str, str] = {}
     for row in STATEMENTS:
         assert wording.setdefault(row["code"], row["phrase"]) == row["phrase"]
         assert "<" not in row["phrase_plain"] or row["code"] == "EUH208"
