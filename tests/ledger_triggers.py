@@ -5,7 +5,7 @@ from importlib import import_module
 
 from django.db import connection
 
-append_only = import_module("inventory.migrations.0003_ledger_append_only")
+append_only = import_module("inventory.migrations.0002_ledger_append_only")
 
 
 def _run(step):

@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("studio", "0001_first"),
+        ("studio", "0001_studios_and_people"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -49,5 +49,5 @@ def drop(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0002_people_and_rules")]
+    dependencies = [("inventory", "0001_catalogue_and_shelf")]
     operations = [migrations.RunPython(create, drop)]
