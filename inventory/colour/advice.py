@@ -1,0 +1,112 @@
+"""Which paint to add next: what each candidate would open on the wheel."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.colour.appearance import difference
+from inventory.colour.coverage import Region, opened, percent
+from inventory.colour.palette import Palette
+from inventory.colour.reach import Reach, gain
+from inventory.colour.wheel import colour_limit
+
+Floats = NDArray[np.float64]
+
+# Gains nearer than this (percentage points of coverage) are shown as a tie: curves that are typical of a pigment do not
+# tell them apart.
+TIE_WITHIN = 0.25
+
+
+@dataclass(frozen=True, eq=False)
+class Advice:
+    """One candidate: coverage before and after, the gain in points, its rank (ties share one), what it opens."""
+
+    id: Hashable
+    name: str
+    rank: int
+    tied: bool
+    gain: float
+    before: float
+    after: float
+    opens: tuple[Region, ...]
+    chroma: Floats
+    """(8, 36): the highest chroma with the candidate added."""
+    nearest: tuple[Hashable, str, float] | None
+    """The paint in stock most like it: id, name, CIEDE2000 of the masstones."""
+    facts: Mapping[str, object] = field(default_factory=dict)
+    """What the caller knows of it (lightfastness, hazards, price), handed through untouched."""
+
+
+def rank(
+    reached: Reach,
+    candidates: Palette,
+    *,
+    facts: Mapping[Hashable, Mapping[str, object]] | None = None,
+    limit: Floats | None = None,
+) -> tuple[Advice, ...]:
+    """Return the candidates by what they add to a palette, the greatest gain first.
+
+    Only the mixtures that contain a candidate are worked; the rest is in `reached`.
+
+    Parameters
+    ----------
+    reached : Reach
+        What the paints in stock reach.
+    candidates : Palette
+        Paints of the same binder, with ids not in stock.
+    facts : mapping of id to mapping, optional
+        Handed through to each Advice.
+    limit : ndarray (8, 36), optional
+        The chroma that counts as whole; the gamut of real surface colours unless given.
+
+    Raises
+    ------
+    ValueError
+        If the binders differ or an id stands in both palettes.
+    """
+    bound = colour_limit() if limit is None else limit
+    palette = reached.palette
+    before = percent(reached.chroma, bound)
+    grids = [np.maximum(reached.chroma, gain(palette, candidates.take([i]))) for i in range(len(candidates))]
+    gains = [percent(grid, bound) - before for grid in grids]
+    order = sorted(range(len(grids)), key=lambda i: (-gains[i], candidates.names[i], str(candidates.ids[i])))
+    ranks = _ranks([gains[i] for i in order])
+    return tuple(
+        Advice(
+            id=candidates.ids[i],
+            name=candidates.names[i],
+            rank=place,
+            tied=ranks.count(place) > 1,
+            gain=gains[i],
+            before=before,
+            after=before + gains[i],
+            opens=opened(reached.chroma, grids[i], bound),
+            chroma=grids[i],
+            nearest=_nearest(palette, candidates.masstones[i]),
+            facts=(facts or {}).get(candidates.ids[i], {}),
+        )
+        for i, place in zip(order, ranks, strict=True)
+    )
+
+
+def _ranks(gains: list[float]) -> list[int]:
+    """Return ranks of falling gains; a tie holds all that are within TIE_WITHIN of its first."""
+    ranks: list[int] = []
+    first = 0
+    for place, value in enumerate(gains):
+        if gains[first] - value > TIE_WITHIN:
+            first = place
+        ranks.append(first + 1)
+    return ranks
+
+
+def _nearest(palette: Palette, lab: Floats) -> tuple[Hashable, str, float] | None:
+    if not len(palette):
+        return None
+    apart = difference(palette.masstones, lab)
+    place = int(apart.argmin())
+    return palette.ids[place], palette.names[place], float(apart[place])

@@ -1,0 +1,194 @@
+"""Tubes that do the same job, in three meanings kept apart: a duplicate, a near twin, a colour the others mix."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.colour.appearance import difference
+from inventory.colour.drawdown import TINT_PARTS, is_transparent, show_through
+from inventory.colour.matching import match_all
+from inventory.colour.mixing import mix, mixture_lab
+from inventory.colour.palette import Palette
+from inventory.colour.reach import Mixture
+
+Floats = NDArray[np.float64]
+
+# Bounds in CIEDE2000, our judgement. One code may stand for several colours (PBr7): beyond 10 they are not duplicates.
+# Two makes of one pigment differ by a few units; within 5 alone and 5 tinted a painter takes either tube. A mixture
+# within 3 both alone and tinted is nearer than the prediction itself is sure of (about 4 on measured mixtures).
+DUPLICATE_WITHIN = 10.0
+TWIN_MASSTONE_WITHIN = 5.0
+TWIN_TINT_WITHIN = 5.0
+TWIN_SHOW_THROUGH_WITHIN = 0.20
+# Two whites look alike; what tells them apart is how much they scatter.
+TWIN_WHITE_STRENGTH_WITHIN = 1.5
+MIXABLE_WITHIN = 3.0
+
+
+class Kind(StrEnum):
+    SAME_PIGMENTS = "same pigments"
+    NEAR_TWIN = "near twin"
+    MIXABLE = "mixable from the others"
+
+
+@dataclass(frozen=True)
+class Label:
+    """What a label says of one paint: its codes in order, and marks as plain words (None is not known)."""
+
+    codes: tuple[str, ...] = ()
+    opacity: str | None = None
+    lightfastness: str | None = None
+    strength: str | None = None
+
+
+@dataclass(frozen=True)
+class Redundancy:
+    """One finding about the tube `id`: which `others` do its job, how near they come, what would be lost without it.
+
+    Differences are CIEDE2000 of the masstones and of the 1:9 tints (None without a white). `mixture` is given for a
+    colour that the others mix.
+    """
+
+    kind: Kind
+    id: Hashable
+    name: str
+    others: tuple[Hashable, ...]
+    masstone_difference: float
+    tint_difference: float | None
+    mixture: Mixture | None
+    lost: tuple[str, ...]
+    note: str
+
+
+def redundancies(palette: Palette, labels: Mapping[Hashable, Label] | None = None) -> tuple[Redundancy, ...]:
+    """Return what is redundant within a palette, which holds one binder by construction.
+
+    Parameters
+    ----------
+    palette : Palette
+        Paints of one binder.
+    labels : mapping of id to Label, optional
+        Codes and marks. Without codes no duplicates are found; without marks a loss is told from the curves alone.
+
+    Returns
+    -------
+    tuple of Redundancy
+        Duplicates, then near twins (each pair once), then colours that the others mix (nearest first).
+    """
+    known = labels or {}
+    pairs = _pairs(palette, known)
+    alike: dict[Hashable, set[Hashable]] = {paint: {paint} for paint in palette.ids}
+    for finding in pairs:
+        for other in finding.others:
+            alike[finding.id].add(other)
+            alike[other].add(finding.id)
+    return (*pairs, *_mixable(palette, known, alike))
+
+
+def tints(palette: Palette) -> Floats | None:
+    """Return CIELAB (n, 3) of each paint's 1:9 tint in the strongest white, or None without a white."""
+    white = palette.white_index
+    if white is None:
+        return None
+    parts = np.zeros((len(palette), len(palette)))
+    parts[:, white] = TINT_PARTS[1]
+    parts[np.diag_indices(len(palette))] += TINT_PARTS[0]
+    return mixture_lab(palette.k, palette.s, parts)
+
+
+def _pairs(palette: Palette, labels: Mapping[Hashable, Label]) -> list[Redundancy]:
+    n = len(palette)
+    if n < 2:
+        return []
+    apart = difference(palette.masstones[:, None], palette.masstones[None])
+    tinted = tints(palette)
+    tint_apart = None if tinted is None else difference(tinted[:, None], tinted[None])
+    shown = [show_through(palette.k[i], palette.s[i]) for i in range(n)]
+    found = []
+    for i, j in combinations(range(n), 2):
+        codes_i, codes_j = (set(_label(labels, palette.ids[place]).codes) for place in (i, j))
+        tint = None if tint_apart is None else float(tint_apart[i, j])
+        if codes_i and codes_i == codes_j and apart[i, j] <= DUPLICATE_WITHIN:
+            kind, note = Kind.SAME_PIGMENTS, f"Both are {' + '.join(sorted(codes_i))}."
+        elif (
+            apart[i, j] <= TWIN_MASSTONE_WITHIN
+            and (tint is None or tint <= TWIN_TINT_WITHIN)
+            and abs(shown[i] - shown[j]) <= TWIN_SHOW_THROUGH_WITHIN
+            and _whites_alike(palette, i, j)
+        ):
+            kind, note = Kind.NEAR_TWIN, "Alike alone and tinted by their curves; confirm with a swatch of each."
+        else:
+            continue
+        first, second = palette.ids[i], palette.ids[j]
+        lost = (*_lost(palette, labels, i, [j]), *_lost(palette, labels, j, [i]))
+        found.append(Redundancy(kind, first, palette.names[i], (second,), float(apart[i, j]), tint, None, lost, note))
+    order = list(Kind)
+    return sorted(found, key=lambda finding: (order.index(finding.kind), finding.masstone_difference))
+
+
+def _whites_alike(palette: Palette, i: int, j: int) -> bool:
+    if not (palette.is_white[i] or palette.is_white[j]):
+        return True
+    strengths = palette.s[[i, j]].mean(axis=1)
+    return bool(strengths.max() / strengths.min() <= TWIN_WHITE_STRENGTH_WITHIN)
+
+
+def _mixable(
+    palette: Palette, labels: Mapping[Hashable, Label], alike: Mapping[Hashable, set[Hashable]]
+) -> list[Redundancy]:
+    barred = [{palette.index(other) for other in alike[paint]} for paint in palette.ids]
+    found = []
+    for place, match in match_all(palette, barred, within=MIXABLE_WITHIN).items():
+        parts = dict(zip(match.mixture.ids, match.mixture.parts, strict=True))
+        sources = [palette.index(paint) for paint in match.mixture.ids]
+        lost = [*_lost(palette, labels, place, sources)]
+        k, s = mix(palette.k[sources], palette.s[sources], list(parts.values()))
+        clear, mixed_clear = (
+            is_transparent(show_through(*curves)) for curves in ((palette.k[place], palette.s[place]), (k, s))
+        )
+        if clear is True and mixed_clear is not True:
+            lost.append(f"{palette.names[place]} is transparent by its curve; the mixture is less so.")
+        if clear is False and mixed_clear is not False:
+            lost.append(f"{palette.names[place]} is opaque by its curve; the mixture is less so.")
+        found.append(
+            Redundancy(
+                kind=Kind.MIXABLE,
+                id=palette.ids[place],
+                name=palette.names[place],
+                others=match.mixture.ids,
+                masstone_difference=match.masstone_difference,
+                tint_difference=match.tint_difference,
+                mixture=match.mixture,
+                lost=tuple(lost),
+                note="A convenience: the others mix it. Parts are estimates; strength differs between makes.",
+            )
+        )
+    return sorted(found, key=lambda finding: max(finding.masstone_difference, finding.tint_difference or 0.0))
+
+
+def _lost(palette: Palette, labels: Mapping[Hashable, Label], place: int, others: Sequence[int]) -> tuple[str, ...]:
+    """Say which marks of one paint the others do not share. Marks are compared as words and never ranked here."""
+    own = _label(labels, palette.ids[place])
+    found = []
+    for field in ("opacity", "lightfastness", "strength"):
+        mark = getattr(own, field)
+        if mark is None:
+            continue
+        theirs = [getattr(_label(labels, palette.ids[other]), field) for other in others]
+        if any(other != mark for other in theirs):
+            listed = ", ".join(
+                f"{palette.names[other]} {'not known' if value is None else value}"
+                for other, value in zip(others, theirs, strict=True)
+            )
+            found.append(f"{field} of {palette.names[place]}: {mark} ({listed})")
+    return tuple(found)
+
+
+def _label(labels: Mapping[Hashable, Label], paint: Hashable) -> Label:
+    return labels.get(paint, Label())
