@@ -123,8 +123,6 @@ class Paint(Item):
     pigments: "models.ManyToManyField[Pigment, PaintPigment]" = models.ManyToManyField(
         Pigment, through="PaintPigment", related_name="paints"
     )
-    # Which of the colours that share one code this is (raw or burnt umber). NULL: the code has one colour, or unasked.
-    shade = models.ForeignKey(OpticalRow, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     opacity = models.CharField(max_length=20, choices=Opacity.choices, default=Opacity.UNKNOWN)
     opacity_text = models.CharField(max_length=120, blank=True)
     strength = models.CharField("tinting strength", max_length=40, blank=True)
@@ -165,6 +163,8 @@ class PaintPigment(models.Model):
     paint = models.ForeignKey(Paint, on_delete=models.CASCADE, related_name="pigment_lines")
     position = models.PositiveSmallIntegerField()
     pigment = models.ForeignKey(Pigment, on_delete=models.PROTECT, related_name="paint_lines")
+    # Which of the colours sold under one code (raw or burnt umber). NULL: the code has one colour, or nobody said.
+    shade = models.ForeignKey(OpticalRow, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     as_typed = models.CharField(max_length=160, blank=True)
     note = models.CharField(max_length=160, blank=True)
 

@@ -73,4 +73,4 @@ class OpticalRow(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.pigment_id}: {self.name}"
+        return self.name

@@ -1,0 +1,94 @@
+"""The paints of a studio as curves: what the wheel, the mixtures and the advice are computed from."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+
+from inventory.colour.curves import BandRow, Curve, CurveAnswer, curve_for
+from inventory.colour.palette import Palette
+from inventory.models import Binder, OpticalRow, Paint, PaintPigment, PigmentsKnown, Tube
+from studio.models import Studio
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A paint that has no curve, with the reason in words."""
+
+    paint: Paint
+    reason: str
+
+
+@dataclass(frozen=True)
+class WorkingPalette:
+    """The paints of one binder that have a curve, and those that have none. Binders are never mixed."""
+
+    binder: str
+    palette: Palette
+    paints: Mapping[int, Paint]
+    left_out: tuple[LeftOut, ...]
+
+
+def band_row(row: OpticalRow) -> BandRow:
+    """The row as the colour engine takes it; needs `pigment` at hand."""
+    values = {name: str(getattr(row, name)) for name in ("K0", "floor", "edges", "bands", "Km", "S0", "Sn")}
+    return BandRow.parse(
+        {"ci": row.pigment.ci_name, "name": row.name, "family": row.family, "source": row.source, **values}
+    )
+
+
+def typical_rows() -> list[BandRow]:
+    """Every typical curve known, in the order of the reference table; one query."""
+    return [band_row(row) for row in OpticalRow.objects.select_related("pigment")]
+
+
+def white_curve(rows: Iterable[BandRow]) -> Curve | None:
+    """The white that tints are shown in; None while the reference table is not loaded."""
+    return curve_for(["PW6"], "titanium white", rows).curve
+
+
+def with_pigments(paints: QuerySet[Paint]) -> QuerySet[Paint]:
+    """The paints with their pigment lines, pigments and shades at hand, in one query more."""
+    lines = PaintPigment.objects.select_related("pigment", "shade__pigment")
+    return paints.prefetch_related(Prefetch("pigment_lines", queryset=lines))
+
+
+def curve_of(paint: Paint, rows: Iterable[BandRow]) -> CurveAnswer:
+    """The curve of a paint from its pigments and their shades; needs `with_pigments`."""
+    if paint.pigments_known == PigmentsKnown.ASKED:
+        return CurveAnswer(None, "A question about its pigments is open.")
+    lines = list(paint.pigment_lines.all())
+    shades = {line.pigment.ci_name: line.shade.name for line in lines if line.shade}
+    fitting = [row for row in rows if row.name == shades.get(row.ci, row.name)]
+    return curve_for([line.pigment.ci_name for line in lines], paint.name, fitting)
+
+
+def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
+    """The studio's own paints of which something is left; what members and classes brought is not the studio's."""
+    held = Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk"))
+    return Paint.objects.of(studio).kept().filter(Exists(held)).order_by("name", "pk")
+
+
+def working_palettes(studio: Studio) -> list[WorkingPalette]:
+    """A palette for each binder in stock, the one with most paints first; three queries."""
+    rows = typical_rows()
+    by_binder: dict[str, list[Paint]] = defaultdict(list)
+    for paint in with_pigments(paints_in_stock(studio)):
+        by_binder[paint.binder].append(paint)
+    made = [_palette(binder, paints, rows) for binder, paints in by_binder.items()]
+    return sorted(made, key=lambda one: (-len(one.palette), Binder.values.index(one.binder)))
+
+
+def _palette(binder: str, paints: list[Paint], rows: list[BandRow]) -> WorkingPalette:
+    known, left_out = [], []
+    for paint in paints:
+        answer = curve_of(paint, rows)
+        if binder == Binder.UNKNOWN:
+            left_out.append(LeftOut(paint, "Its binder is not known, so nothing is said about what it mixes with."))
+        elif answer.curve is None:
+            left_out.append(LeftOut(paint, answer.reason))
+        else:
+            known.append((paint, answer.curve))
+    palette = Palette.of([(paint.pk, paint.name, curve) for paint, curve in known], binder)
+    return WorkingPalette(binder, palette, {paint.pk: paint for paint, _ in known}, tuple(left_out))
