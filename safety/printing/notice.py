@@ -46,10 +46,10 @@ def render(content: NoticeContent, *, page_size: str = "A4") -> bytes:
 def lay_out(content: NoticeContent, sheet: Paper) -> list[Page]:
     """Return the pages of a notice: set tighter if that brings it onto one page, never cut."""
     for scale in (1.0, 0.93):
-        pages = _Setting(content, sheet, scale).pages()
+        pages = _Setting(content, sheet, scale, known_size=8 * scale).pages()
         if len(pages) == 1:
             return pages
-    return _Setting(content, sheet, 1.0).pages()
+    return _Setting(content, sheet, 1.0, known_size=8.6).pages()
 
 
 @dataclass
@@ -59,6 +59,7 @@ class _Setting:
     content: NoticeContent
     sheet: Paper
     scale: float
+    known_size: float
     done: list[Page] = field(default_factory=list)
     y: float = 0.0
 
@@ -81,6 +82,11 @@ class _Setting:
     @property
     def page(self) -> Page:
         return self.done[-1]
+
+    @property
+    def _top(self) -> float:
+        """Where the text of a further page begins, below its running head."""
+        return self.sheet.height - self.sheet.top - _RUNNING_HEAD
 
     @property
     def _floor(self) -> float:
@@ -111,8 +117,9 @@ class _Setting:
         """A heading that stays with at least the first thing below it."""
         size = 10 * self.scale
         self._need(size * 2.6 + first)
-        self.y -= size * 0.9
-        self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
+        if self.y < self._top:
+            self.y -= size * 0.9
+            self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
         self.y -= size * 1.3
         self.page.text(self.sheet.left, self.y, title, size, bold=True)
         self.y -= size * 0.4
@@ -141,9 +148,8 @@ class _Setting:
         beside = typeface.width(HEADING, typeface.BOLD, 9) + 20
         lines = typeface.wrap(self.content.title, typeface.BOLD, 9, sheet.room - beside)
         self.page.text(sheet.left, self.y, lines[0] + (" …" if len(lines) > 1 else "") if lines else "", 9, bold=True)
-        self.y -= 6
-        self.page.rule(sheet.left, self.y, sheet.room, 1.2)
-        self.y -= 8
+        self.page.rule(sheet.left, self.y - 6, sheet.room, 1.2)
+        self.y = self._top
 
     def _band(self) -> None:
         """The signs and the signal word between two heavy rules."""
@@ -175,14 +181,16 @@ class _Setting:
         content = self.content
         word = content.label.signal_word or (NOT_KNOWN if content.trust is Trust.UNKNOWN else "No signal word")
         room = self.sheet.room - indent
-        size = min(50.0, 50.0 * room / typeface.width(word, typeface.BOLD, 50))
+        largest = 50.0 if content.label.signal_word or content.trust is Trust.UNKNOWN else 32.0
+        size = _fitting_size(word, room, largest)
         y = top - size * 0.80
         x = self.sheet.left + indent
         self.page.text(x, y, word, size, bold=True)
-        y -= 5
-        for line in typeface.wrap(content.basis, typeface.PLAIN, 10, room):
-            y -= 13
-            self.page.text(x, y, line, 10)
+        y -= size * 0.17
+        small = 12 if content.trust is Trust.UNKNOWN else 10
+        for line in typeface.wrap(content.basis, typeface.PLAIN, small, room):
+            y -= small * 1.3
+            self.page.text(x, y, line, small)
         return y - 3
 
     def _hazards(self) -> None:
@@ -193,7 +201,7 @@ class _Setting:
     def _precautions(self) -> None:
         self.y -= 7
         for precaution in self.content.precautions:
-            phrase = f"{precaution.phrase} {precaution.local}".strip()
+            phrase = f"{precaution.phrase} ({precaution.local})" if precaution.local else precaution.phrase
             self._coded(precaution.code, phrase, 13.5 * self.scale)
             self.y -= 2.5 * self.scale
 
@@ -216,11 +224,19 @@ class _Setting:
             self._caution(caution, 10 * self.scale)
 
     def _caution(self, caution: Caution, size: float) -> None:
+        """What to do on the left; why, and on whose word, on the right."""
         why = f"{caution.why[:1].upper()}{caution.why[1:]}. Source: {caution.source}."
-        self._need(self._height(caution.text, size) + 9.5)
-        self._paragraph(caution.text, size)
-        self._paragraph(why, 7.2, leading=1.25)
-        self.y -= 2.5 * self.scale
+        beside = self.sheet.room * _WHY_SHARE
+        text_lines = typeface.wrap(caution.text, typeface.PLAIN, size, self.sheet.room - beside - 14)
+        why_lines = typeface.wrap(why, typeface.PLAIN, _SMALL, beside)
+        height = max(len(text_lines) * size * 1.28, len(why_lines) * _SMALL * 1.25)
+        self._need(height)
+        x = self.sheet.left + self.sheet.room - beside
+        for number, line in enumerate(text_lines):
+            self.page.text(self.sheet.left, self.y - size - number * size * 1.28, line, size)
+        for number, line in enumerate(why_lines):
+            self.page.text(x, self.y - size - number * _SMALL * 1.25, line, _SMALL)
+        self.y -= height + 5 * self.scale
 
     def _blanks(self) -> None:
         if not self.content.blanks:
@@ -234,17 +250,20 @@ class _Setting:
         self.y -= 4
 
     def _known(self) -> None:
-        self._section("What is known, and from where", 24)
-        size = 8 * self.scale
+        size = self.known_size
+        self._section("What is known, and from where", size * 6)
         subject = ""
         for line in self.content.known:
+            text = f"{line.text} [{line.source}]" if line.source else line.text
+            height = min(self._height(text, size, indent=10), _KEPT_TOGETHER)
             if line.subject != subject:
                 subject = line.subject
-                self._need(size * 4)
-                self.y -= 2
+                self._need(self._height(subject, size, bold=True) + size * 0.4 + height)
+                self.y -= size * 0.4
                 self._paragraph(subject, size, bold=True)
-            source = f" [{line.source}]" if line.source else ""
-            self._paragraph(f"{line.text}{source}", size, indent=10)
+            self._need(height)
+            self._paragraph(text, size, indent=10)
+            self.y -= size * 0.2
         for left_out in (*self.content.label.dropped, *self.content.label.dropped_pictograms):
             self._paragraph(f"Not shown: {left_out.code}, because {left_out.reason}.", size)
 
@@ -283,6 +302,10 @@ class _Setting:
                 page.rule(x, base - 17, room)
 
 
+_WHY_SHARE = 0.36
+_SMALL = 7.4
+_RUNNING_HEAD = 23.0
+_KEPT_TOGETHER = 200.0
 _CALL_HEIGHT = 92.0
 _FOOT_HEIGHT = 34.0
 _CONTACTS = 4

@@ -15,6 +15,9 @@ SELF_CLASSIFIED = "supplier self-classification"
 
 SIGNS = ("GHS01", "GHS02", "GHS03", "GHS04", "GHS05", "GHS06", "GHS07", "GHS08", "GHS09")
 
+# The order in which a notice shows them: what harms people worst comes first (common practice, no source).
+_SHOWN_ORDER = ("GHS06", "GHS08", "GHS05", "GHS01", "GHS02", "GHS03", "GHS04", "GHS07", "GHS09")
+
 IRRITATION = frozenset({"H315", "H319"})
 SKIN_SENSITISATION = frozenset({"H317"})
 
@@ -124,7 +127,7 @@ def _pictograms(statements: list[Statement]) -> tuple[tuple[str, ...], tuple[Dro
     wanted = {name for one in statements for name in one.pictograms}
     hidden = [] if "GHS07" not in wanted else _without_exclamation_mark(statements, wanted)
     shown = wanted - {one.code for one in hidden}
-    return tuple(name for name in SIGNS if name in shown), tuple(hidden)
+    return tuple(name for name in _SHOWN_ORDER if name in shown), tuple(hidden)
 
 
 def _without_exclamation_mark(statements: list[Statement], wanted: set[str]) -> list[Dropped]:

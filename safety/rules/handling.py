@@ -49,12 +49,15 @@ def cautions(facts: Facts, elements: LabelElements, trust: Trust, rules: tuple[H
 
 def _unknown(facts: Facts, trust: Trust) -> Iterator[Caution]:
     if not facts.pigments and facts.form in ("paint", "dry pigment"):
-        text = "Pigments not known: read the maker's sheet before use."
+        text = "Pigments not known: treat it as hazardous until you have read the maker's sheet."
         yield Caution("unknown:pigments", text, "no pigment code is recorded", "this record")
     elif trust is Trust.UNKNOWN:
-        text = "Hazards not known: read the maker's sheet before use."
+        text = "Hazards not known: treat it as hazardous until you have read the maker's sheet."
         yield Caution(
-            "unknown:hazards", text, "no sheet, label statement or published statement is recorded", "this record"
+            "unknown:hazards",
+            text,
+            "neither a sheet nor the label gives the hazards here, and the list used has no statement",
+            "this record",
         )
     elif trust is not Trust.SHEET:
         text = "No maker's sheet is on file: ask for it and read it."

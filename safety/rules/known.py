@@ -1,5 +1,6 @@
 """What is known, source by source: the lines of a notice, and the fact lines that its fingerprint is made of."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -34,8 +35,11 @@ def _lines(facts: Facts, phrasebook: Phrasebook, regimes: tuple[str, ...]) -> It
         yield _label_line(facts.label)
     if not facts.pigments and facts.form in ("paint", "dry pigment"):
         yield KnownLine("Pigments", f"None recorded. Pigments {NOT_KNOWN}.", "", Trust.UNKNOWN)
+    shared = _shared(facts.pigments)
     for pigment in facts.pigments:
-        yield from _pigment_lines(pigment, regimes)
+        yield from _pigment_lines(pigment, regimes, shared)
+    for row, codes in shared.items():
+        yield _row_line(f"{', '.join(codes)}: {row.substance}", row)
     for row in _in_order(facts.ingredients, regimes):
         yield _row_line(row.substance, row)
     if not facts.pigments and not facts.ingredients and facts.form not in ("paint", "dry pigment"):
@@ -62,15 +66,28 @@ def _label_line(label: LabelStatement) -> KnownLine:
     return KnownLine("Label", text or f"Nothing entered: {NOT_KNOWN}.", source, Trust.LABEL if text else Trust.UNKNOWN)
 
 
-def _pigment_lines(pigment: PigmentFacts, regimes: tuple[str, ...]) -> Iterator[KnownLine]:
+def _shared(pigments: tuple[PigmentFacts, ...]) -> dict[SubstanceClassification, list[str]]:
+    """Rows that several pigments have in common, printed once: nine pigments need not repeat one list's words."""
+    carriers: dict[SubstanceClassification, list[str]] = {}
+    for pigment in pigments:
+        for row in dict.fromkeys(pigment.substances):
+            carriers.setdefault(row, []).append(pigment.code)
+    found = {row: codes for row, codes in carriers.items() if len(codes) > 1}
+    return dict(sorted(found.items(), key=lambda item: item[1]))
+
+
+def _pigment_lines(
+    pigment: PigmentFacts, regimes: tuple[str, ...], shared: dict[SubstanceClassification, list[str]]
+) -> Iterator[KnownLine]:
     subject = f"{pigment.code} {pigment.name}".strip()
     if not pigment.known:
         yield KnownLine(subject, f"Not in the pigment table here. Its hazards are {NOT_KNOWN}.", "", Trust.UNKNOWN)
         return
     if not pigment.substances:
         yield KnownLine(subject, f"No published classification found. Its hazards are {NOT_KNOWN}.", "", Trust.UNKNOWN)
-    for row in _in_order(pigment.substances, regimes):
-        yield _row_line(subject, row)
+    repeated = Counter(row.regime for row in pigment.substances)
+    for row in _in_order((row for row in pigment.substances if row not in shared), regimes):
+        yield _row_line(subject, row, of=row.substance if repeated[row.regime] > 1 else "")
 
 
 def _in_order(rows: Iterable[SubstanceClassification], regimes: tuple[str, ...]) -> list[SubstanceClassification]:
@@ -84,7 +101,7 @@ def _in_order(rows: Iterable[SubstanceClassification], regimes: tuple[str, ...])
     return sorted(dict.fromkeys(rows), key=rank)
 
 
-def _row_line(subject: str, row: SubstanceClassification) -> KnownLine:
+def _row_line(subject: str, row: SubstanceClassification, of: str = "") -> KnownLine:
     source = cite(row.source, row.confidence)
     if row.regime == SELF_CLASSIFIED:
         text = f"Suppliers: {row.classification}. Not a published classification; the maker's sheet decides."
@@ -94,9 +111,10 @@ def _row_line(subject: str, row: SubstanceClassification) -> KnownLine:
         text = f"{said} No EU hazard statement follows from that entry; this is not a finding of no hazard."
         return KnownLine(subject, text, source, Trust.PUBLISHED)
     index = f", index {row.index_no}" if row.index_no else ""
+    named = f", {of}" if of else ""
     codes = f": {_codes(row.signal_word, row.h_codes)}" if row.h_codes else ""
     said = f"{row.classification}{codes}" if row.classification else codes.removeprefix(": ")
-    return KnownLine(subject, f"{row.regime}{index}: {said.rstrip('.')}.", source, Trust.PUBLISHED)
+    return KnownLine(subject, f"{row.regime}{index}{named}: {said.rstrip('.')}.", source, Trust.PUBLISHED)
 
 
 def _codes(signal_word: str, h_codes: tuple[str, ...]) -> str:

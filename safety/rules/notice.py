@@ -6,8 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from safety.rules.classify import EU_LIST, LabelElements, label_elements
-from safety.rules.facts import Facts, PigmentFacts, Trust
+from safety.rules.classify import (
+    EU_LIST,
+    SELF_CLASSIFIED,
+    LabelElements,
+    SubstanceClassification,
+    label_elements,
+)
+from safety.rules.facts import Facts, PigmentFacts, SheetRecord, Trust
 from safety.rules.handling import Caution, cautions
 from safety.rules.house import HouseRule
 from safety.rules.known import KnownLine, fact_lines, known_lines
@@ -108,7 +114,7 @@ def content(
         contacts=house.contacts,
         made_on=made_on,
         facts=fact_lines(facts, regimes, house.rules, ((one.role, one.number) for one in house.contacts)),
-        blanks=BLANKS if trust is Trust.UNKNOWN else (),
+        blanks=_blanks(facts, trust),
         page_url=page_url,
     )
 
@@ -137,17 +143,38 @@ def _elements(
 def _basis(facts: Facts, trust: Trust, regimes: tuple[str, ...]) -> str:
     """Which source the sign and the signal word come from, and its date, in one sentence."""
     if trust is Trust.SHEET and facts.sheet:
-        return f"From the maker's safety data sheet on file: {facts.sheet.title}, {_revised(facts.sheet.revised_on)}."
+        plain = " It states no classification; that is not the same as no hazard." if not _states(facts.sheet) else ""
+        revised = _revised(facts.sheet.revised_on)
+        return f"From the maker's safety data sheet on file: {facts.sheet.title}, {revised}.{plain}"
     if trust is Trust.LABEL and facts.label:
         read = f"read on {facts.label.read_on.isoformat()}" if facts.label.read_on else "date read not recorded"
         return f"From the label's own statement, {read}. No maker's sheet on file gives the hazards."
     if trust is Trust.PUBLISHED:
         named = _names(one for one in facts.pigments if _gives_codes(one, regimes)) or "an ingredient"
+        silent = [one.code for one in facts.pigments if not _gives_codes(one, regimes)]
+        rest = f" It states nothing for {', '.join(silent)}: not known." if silent else ""
         return (
-            f"From the published classification of {named} as a substance. The label and the maker's sheet of this "
-            f"{facts.form} may say otherwise: read them."
+            f"From the published classification of {named} as a substance.{rest} The label and the maker's sheet of "
+            f"this {facts.form} may say otherwise: read them."
         )
-    return "Not known: read the maker's sheet. Nothing here says that it is free of hazard."
+    others = dict.fromkeys(row.regime for row in facts.substances if _warns_elsewhere(row, regimes))
+    told = f" Other lists do speak of it: {', '.join(others)}. See below." if others else ""
+    return f"Not known: read the maker's sheet. Nothing here says that it is free of hazard.{told}"
+
+
+def _warns_elsewhere(row: SubstanceClassification, regimes: tuple[str, ...]) -> bool:
+    return row.regime not in (*regimes, *EU_LIST, SELF_CLASSIFIED)
+
+
+def _states(sheet: SheetRecord) -> bool:
+    return bool(sheet.h_codes or sheet.signal_word)
+
+
+def _blanks(facts: Facts, trust: Trust) -> tuple[str, ...]:
+    """What to fill in by hand from the sheet where nothing states the hazards; guessed hazards are never printed."""
+    if trust is not Trust.UNKNOWN:
+        return ()
+    return tuple(blank for blank in BLANKS if not (facts.pigments and blank == "Pigment codes"))
 
 
 def _gives_codes(pigment: PigmentFacts, regimes: tuple[str, ...]) -> bool:

@@ -57,5 +57,5 @@ def most_important(p_codes: Iterable[str], phrasebook: Phrasebook, at_most: int 
 def _precaution(code: str, phrasebook: Phrasebook) -> Precaution:
     phrase = phrasebook.look_up(code).phrase_plain
     if code == _DISPOSAL:
-        return Precaution(code, phrase, "By local rule.")
-    return Precaution(code, phrase, "The maker's sheet says which." if "…" in phrase else "")
+        return Precaution(code, phrase, "by local rule")
+    return Precaution(code, phrase, "the maker's sheet says which" if "…" in phrase else "")

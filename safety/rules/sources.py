@@ -40,5 +40,5 @@ def cite(source: str, confidence: str = "") -> str:
     if confidence == "from memory":
         return f"{named}; from memory, check"
     if confidence == "common practice" and "handbook" not in keys:
-        return f"{named}; not compared with it"
+        return f"{named}; not checked against it here"
     return named
