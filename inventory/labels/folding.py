@@ -62,14 +62,14 @@ def bare_letters(text: str) -> str:
     # The letters with a stroke of their own do not decompose.
     folded = plain(text).casefold().replace("ø", "o").replace("ł", "l").replace("œ", "oe").replace("æ", "ae")
     decomposed = unicodedata.normalize("NFD", folded)
-    # The breve of the Cyrillic short i and the dots of yo are letters, not accents, to those who read them.
+    # The breve of the Cyrillic short i makes it a letter of its own; the dots of yo are often left out.
     kept = []
     base = ""
     for character in decomposed:
         if not unicodedata.combining(character):
             base = character
             kept.append(character)
-        elif "\u0400" <= base <= "\u04ff" and base == "и":
+        elif base == "и":
             kept.append(character)
     return unicodedata.normalize("NFC", "".join(kept))
 
@@ -115,3 +115,15 @@ def check_letters(text: str) -> Doubt | None:
     message = f"{shown(text)} looks like {shown(mended)} read with the wrong character table. Choose which is meant."
     options = (Option(mended, mended), Option(text, f"{text} (as typed)"))
     return Doubt("wrong-letters", Severity.ASK, message, text, options)
+
+
+_NOTHING = re.compile(
+    r"(?:[-_.?]{1,20}|n ?[/.]? ?[ar]\.?|nil|none|null|unknown|tb[ac]|keine?|keine angaben?|k\.? ?a\.?|inconnue?|"
+    r"unbekannt|desconocido|sconosciuto|aucune?|secret|proprietary|"
+    r"not (?:known|stated|given|listed|available|applicable|disclosed|declared|rated|tested))?"
+)
+
+
+def says_nothing(text: str) -> bool:
+    """True for a blank and for the ways in which people write that there is nothing to write."""
+    return len(text) <= 80 and _NOTHING.fullmatch(bare_letters(text).strip(" ()[]\"'#")) is not None

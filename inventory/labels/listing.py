@@ -17,8 +17,34 @@ _FILLER = re.compile(
     r"magnesium carbonate|extenders?|fillers?|kreide|fullstoff|craie|charge)\b"
 )
 _NOISE = frozenset(
-    "pigment pigments ci c.i. c.i c i colour color index no no. nr nr. name code codes generic contains contain single "
-    "mixed cas x xs p".split()
+    [
+        "pigment",
+        "pigments",
+        "ci",
+        "c.i.",
+        "c.i",
+        "c",
+        "i",
+        "colour",
+        "color",
+        "index",
+        "no",
+        "no.",
+        "nr",
+        "nr.",
+        "name",
+        "code",
+        "codes",
+        "generic",
+        "contains",
+        "contain",
+        "single",
+        "mixed",
+        "cas",
+        "x",
+        "xs",
+        "p",
+    ]
 )
 
 

@@ -66,28 +66,27 @@ _RUSSIAN_STEMS = {
 
 # Metals that a traditional name speaks of, as elements; common practice, no source.
 _METAL_WORDS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    (r"[ck]admium|cadmio|кадми\w{1,4}", "cadmium", ("Cd",)),
-    (r"[ck]obalto?|кобальт\w{0,4}|aureolin\w?|c(?:o?e)?rulean|coeruleum", "cobalt", ("Co",)),
+    (r"[ck]admium\w{0,6}|cadmio|кадми\w{1,4}", "cadmium", ("Cd",)),
+    (r"[ck]obalt\w{0,6}|кобальт\w{0,4}|aureolin\w?|c(?:o?e)?rulean|coeruleum", "cobalt", ("Co",)),
     (r"lead|flake white|cremnitz|kremser|blei\w{0,6}|plomb|minium|massicot", "lead", ("Pb",)),
-    (r"chrome|chromium|chrom\w{0,7}|viridian", "chromium", ("Cr3", "Cr6")),
+    (r"chrome|chromium|chromox[iy]d\w{0,6}|chromgelb|chromgrun|viridian", "chromium", ("Cr3", "Cr6")),
     (r"naples yellow|jaune de naples|neapelgelb", "lead antimonate", ("Pb", "Sb")),
     (r"vermill?ion|cinnabar|zinnober|vermillon", "mercury", ("Hg",)),
     (r"emerald green|schweinfurt|scheele'?s|orpiment|king'?s yellow", "arsenic", ("As",)),
-    (r"nickel", "nickel", ("Ni",)),
-    (r"manganese|mangan", "manganese", ("Mn",)),
-    (r"zinc|zink", "zinc", ("Zn",)),
+    (r"nickel\w{0,6}", "nickel", ("Ni",)),
+    (r"manganese|mangan\w{0,6}", "manganese", ("Mn",)),
+    (r"zinc|zink\w{0,6}", "zinc", ("Zn",)),
     (r"barium", "barium", ("Ba",)),
     (r"antimony|antimon", "antimony", ("Sb",)),
     (r"vanadium", "vanadium", ("V",)),
 )
 _METALS = tuple((re.compile(rf"\b(?:{words})\b"), name, metals) for words, name, metals in _METAL_WORDS)
-# Names of one metal that is usual in today's pigments under an old word are not worth a doubt of their own.
 _FREE_AFTER = re.compile(r"\b([a-z]{3,12})[ -]{0,2}(?:free|frei|freies|freie)\b")
 _FREE_BEFORE = re.compile(
     r"\b(?:free (?:of|from)|without|no|non|zero|ohne|sans|senza|sin|без)[ -]{1,2}([^\W\d]{3,12})\b"
 )
 _HUE = re.compile(
-    r"\b(?:hue|hues|imitation|imit|imitated|substitute|replacement|simulated|synth[eé]tique|nuance|teinte|"
+    r"\b(?:hue|hues|imitation|imit|imitated|substitute|replacement|simulated|nuance|teinte|"
     r"farbton|ton|ersatz|imitaz\w{1,4}|imitaci\w{1,4}|tono|tinta|имитация|имит)\b"
 )
 _PERMANENT = re.compile(r"\b(?:permanente?|perm|permanent\w{1,7}|lightfast|lichtecht\w{0,2})\b")
@@ -146,9 +145,13 @@ def colour_of(word: str) -> str | None:
     return None
 
 
-@lru_cache(maxsize=4096)
 def name_claims(name: str) -> NameClaims:
-    name = name[:LONGEST_LABEL]
+    """What the words of a name say. Only the first LONGEST_LABEL characters are looked at."""
+    return _claims(name[:LONGEST_LABEL])
+
+
+@lru_cache(maxsize=4096)
+def _claims(name: str) -> NameClaims:
     plain_name = bare_letters(name)
     colours = tuple(dict.fromkeys(c for c in map(colour_of, words_of(name)) if c))
     families = frozenset(family for colour in colours for family in _FAMILIES[colour].split())

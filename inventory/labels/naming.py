@@ -6,8 +6,6 @@ from .doubts import Doubt, Option, Severity, shown
 from .names import MetalClaim, NameClaims, name_claims, shade_of, words_of
 from .vocabulary import Vocabulary
 
-_CADMIUM_WORDS = {"Cd": "cadmium", "Co": "cobalt", "Pb": "lead", "Mn": "manganese", "Ni": "nickel", "Zn": "zinc"}
-
 
 def name_doubts(name: str, codes: Sequence[str], vocabulary: Vocabulary, *, complete: bool = True) -> tuple[Doubt, ...]:
     """What the name claims and the listed codes do not bear out. `complete` is False while codes are still open."""
@@ -29,7 +27,7 @@ def _free_but_listed(claims: NameClaims, codes: Sequence[str], vocabulary: Vocab
         holding = _with_metal(claim, codes, vocabulary)
         if holding:
             message = (
-                f"The name {shown(claims.name)} says free of {claim.name}, but {', '.join(holding)} contains {claim.name}. "
+                f"The name {shown(claims.name)} says free of {claim.name}, but {', '.join(holding)} contains it. "
                 f"The paint counts as one with {claim.name}; check the code on the tube."
             )
             return Doubt("name-free", Severity.NOTE, message, ", ".join(holding))
@@ -52,7 +50,7 @@ def _hue_but_listed(claims: NameClaims, codes: Sequence[str], vocabulary: Vocabu
 
 def _metal_not_listed(claims: NameClaims, codes: Sequence[str], vocabulary: Vocabulary) -> Doubt | None:
     for claim in claims.metals:
-        if _with_metal(claim, codes, vocabulary) or _is_usual_name(claims.name, claim.word, codes, vocabulary):
+        if _with_metal(claim, codes, vocabulary) or _is_usual_name(claim.word, codes, vocabulary):
             continue
         expected = "an imitation" if claims.says_hue else f"a {claim.name} paint"
         message = (
@@ -63,10 +61,10 @@ def _metal_not_listed(claims: NameClaims, codes: Sequence[str], vocabulary: Voca
     return None
 
 
-def _is_usual_name(name: str, word: str, codes: Sequence[str], vocabulary: Vocabulary) -> bool:
-    """True where a listed pigment bears the word in its own common names, such as nickel in a name of another metal."""
+def _is_usual_name(word: str, codes: Sequence[str], vocabulary: Vocabulary) -> bool:
+    """True where a listed pigment bears the word in its own common names, such as vermilion in perylene vermilion."""
     names = [own for code in codes if (pigment := vocabulary.get(code)) for own in pigment.common_names]
-    return any(word in words_of(own) for own in names)
+    return any(set(words_of(word)) <= set(words_of(own)) for own in names)
 
 
 def _other_colour(claims: NameClaims, codes: Sequence[str], vocabulary: Vocabulary) -> Doubt | None:

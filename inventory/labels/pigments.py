@@ -5,17 +5,13 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from .doubts import Doubt, Option, Severity, settled, shown, too_long
-from .folding import Folded, bare_letters, fold
+from .folding import Folded, bare_letters, fold, says_nothing
 from .listing import Item, ItemKind, list_items
-from .naming import name_doubts, shade_doubt
 from .names import NameClaims, name_claims, words_of
+from .naming import name_doubts, shade_doubt
 from .vocabulary import KnownPigment, Vocabulary
 
-_UNKNOWN = re.compile(
-    r"(?:p(?:w|y|o|r|v|b|g|br|bk)? ?)?(?:[-_.?]{1,20}|n ?[/.]? ?a\.?|nil|none|no|unknown|tb[ac]|x|0|keine?|inconnue?|"
-    r"unbekannt|desconocido|sconosciuto|aucune?|secret|proprietary|"
-    r"not (?:known|stated|given|listed|available|applicable|disclosed|declared)|k\.? ?a\.?|keine angaben?)?"
-)
+_EMPTY_PREFIX = re.compile(r"(?:p|n)(?:w|y|o|r|v|b|g|br|bk|m)?\b[ .:]{0,3}|(?:c\.? ?i\.?|pigments?)[ .:]{1,3}")
 _MOST_OPTIONS = 8
 
 
@@ -146,8 +142,12 @@ def read_pigments(
 
 
 def says_unknown(text: str) -> bool:
-    """True for a blank and for the ways in which people write that there is nothing to write."""
-    return _UNKNOWN.fullmatch(bare_letters(text).strip(" ()[]\"'*#")) is not None
+    """True for a cell that says there is no pigment to name: blank, "none", "---", also "PR N/A"."""
+    if says_nothing(text):
+        return True
+    words = bare_letters(text[:80]).strip()
+    prefix = _EMPTY_PREFIX.match(words)
+    return len(text) <= 80 and prefix is not None and says_nothing(words[prefix.end() :])
 
 
 def check_single_pigment(typed: str, reading: PigmentReading) -> Doubt | None:
@@ -222,8 +222,8 @@ def _spread_numbers(items: list[Item], vocabulary: Vocabulary) -> None:
     for item in [*items]:
         for number in [*item.numbers]:
             owners = {pigment.ci_name for pigment in vocabulary.with_number(number)}
-            owner = next((other for other in codes if _owned(other, owners)), None)
-            if owner is None or owner is item or (item.kind is ItemKind.CODE and _owned(item, owners)):
+            owner = next((other for other in codes if _owned(other, owners, vocabulary)), None)
+            if owner is None or owner is item or (item.kind is ItemKind.CODE and _owned(item, owners, vocabulary)):
                 continue
             item.numbers.remove(number)
             owner.numbers.append(number)
@@ -231,8 +231,10 @@ def _spread_numbers(items: list[Item], vocabulary: Vocabulary) -> None:
                 items.remove(item)
 
 
-def _owned(item: Item, owners: set[str]) -> bool:
-    return item.code in owners or any(owner.partition(":")[0] == item.code for owner in owners if ":" in owner)
+def _owned(item: Item, owners: set[str], vocabulary: Vocabulary) -> bool:
+    if item.code in owners or item.code in vocabulary:
+        return item.code in owners
+    return any(owner.partition(":")[0] == item.code for owner in owners if ":" in owner)
 
 
 def _number_doubt(reader: _Reader, item: Item) -> Doubt | None:
@@ -240,7 +242,7 @@ def _number_doubt(reader: _Reader, item: Item) -> Doubt | None:
     known = reader.vocabulary.get(item.code)
     for number in item.numbers:
         owners = reader.vocabulary.with_number(number)
-        if known is None or known in owners or _owned(item, {owner.ci_name for owner in owners}):
+        if known is None or known in owners:
             continue
         own = ", ".join(known.ci_numbers) or "no number that we know"
         if not owners:
@@ -355,7 +357,7 @@ def _bare_number(reader: _Reader, number: str, typed: str) -> Doubt:
 
 
 def _bare_family(reader: _Reader, item: Item, typed: str) -> Doubt | None:
-    """A code that stands for several forms, such as PB15. One with a single sub-number (PW6, PR108) is its own pigment."""
+    """A code of several forms, such as PB15. One with a single sub-number (PW6, PR108) is a pigment of its own."""
     parts = reader.vocabulary.parts_of(item.code)
     listed = item.code in reader.vocabulary
     if not parts or (listed and len(parts) < 2):
@@ -363,8 +365,8 @@ def _bare_family(reader: _Reader, item: Item, typed: str) -> Doubt | None:
     options = [Option(p.ci_name, p.label) for p in _by_name_fit(reader, parts)]
     options.append(Option(item.code, f"Just {item.code}: the tube does not say which"))
     message = (
-        f"{shown(typed)} names a family: {', '.join(p.ci_name for p in parts)} differ in shade, and the tube may say which. "
-        "Choose one, or keep the family with its shade unknown."
+        f"{shown(typed)} names a family ({', '.join(p.ci_name for p in parts)}) whose members differ, "
+        "and the tube may say which. Choose one, or keep the family with its shade unknown."
     )
     return Doubt("bare-family", Severity.ASK, message, typed, tuple(options))
 
@@ -422,14 +424,15 @@ def _suggestions(reader: _Reader, item: Item) -> list[str]:
         near += [p for p in (reader.vocabulary.get(base), *reader.vocabulary.parts_of(base)) if p and p not in near]
     families = reader.claims.families
 
-    def rank(pigment: KnownPigment) -> tuple[bool, bool, bool, bool]:
-        same_letters = pigment.ci_name.casefold().startswith(letters.casefold())
-        starts_alike = pigment.ci_name[:1] == item.code[:1]
+    def rank(pigment: KnownPigment) -> tuple[bool, ...]:
+        code = pigment.ci_name
         return (
-            pigment.ci_name not in reader.elsewhere,
+            code not in reader.elsewhere,
             pigment.hue_family not in families,
-            not starts_alike,
-            not same_letters,
+            code.replace(":", "") != item.code,  # only the colon is missing
+            code[:1] != item.code[:1],
+            not code.casefold().startswith(letters.casefold()),
+            re.sub(r"\D", "", code) != re.sub(r"\D", "", item.code),
         )
 
     codes = [pigment.ci_name for pigment in sorted(near, key=rank)]

@@ -39,6 +39,7 @@ _CONSTITUTION = re.compile(
 _CI_PREFIX = re.compile(_CI, re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?\.?")
 _DIGITS = re.compile(r"\d{1,12}(?:[.,:]\d{1,6})?")
+_TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]{0,9}\s?/?>")
 _OR_WORDS = frozenset({"or", "oder", "ou", "oppure", "или"})
 _AND_WORDS = frozenset({"and", "und", "et", "with", "mit", "avec", "plus", "и"})
 _OPENING, _CLOSING = "([{<", ")]}>"
@@ -101,8 +102,11 @@ def _mark_at(plain: str, place: int) -> Token | None:
     character = plain[place]
     if character in "\n\r\v\f\x85\u2028\u2029":
         return Token(Kind.LINE, place, place + 1, character)
-    if character == "\t" or plain[place : place + 3].isspace() and plain[place : place + 2] == "  ":
+    if character == "\t" or plain[place : place + 2] == "  ":
         return Token(Kind.SEPARATOR, place, place + 1, " ")
+    tag = _TAG.match(plain, place)
+    if tag:  # markup is no part of a label
+        return Token(Kind.SEPARATOR, place, tag.end(), "")
     if character in _OPENING:
         return Token(Kind.OPEN, place, place + 1, character)
     if character in _CLOSING:

@@ -16,7 +16,6 @@ COMMON_SHADES: Mapping[str, tuple[str, ...]] = {
     "PV19": ("quinacridone rose", "quinacridone red", "quinacridone violet"),
     "PY35": ("cadmium lemon", "cadmium yellow light", "cadmium yellow medium", "cadmium yellow deep"),
     "PR108": ("cadmium scarlet", "cadmium red light", "cadmium red medium", "cadmium red deep", "cadmium maroon"),
-    "PO20": ("cadmium orange light", "cadmium orange", "cadmium orange deep"),
 }
 
 
