@@ -97,7 +97,7 @@ class Opacity(models.TextChoices):
 
 class LightfastnessScale(models.TextChoices):
     ASTM = "astm", "ASTM"
-    BLUE_WOOL = "blue wool", "Blue wool"
+    BLUE_WOOL = "blue-wool", "Blue wool"
     MAKER = "maker", "Maker's own"
     UNKNOWN = "unknown", "Not known"
 
@@ -124,15 +124,16 @@ class Paint(Item):
         Pigment, through="PaintPigment", related_name="paints"
     )
     opacity = models.CharField(max_length=20, choices=Opacity.choices, default=Opacity.UNKNOWN)
-    opacity_text = models.CharField(max_length=120, blank=True)
+    opacity_text = models.TextField(blank=True)
     strength = models.CharField("tinting strength", max_length=40, blank=True)
     strength_scale = models.CharField(max_length=60, blank=True)
-    strength_text = models.CharField(max_length=120, blank=True)
+    strength_text = models.TextField(blank=True)
     lightfastness = models.CharField(max_length=40, blank=True)
     lightfastness_scale = models.CharField(
         max_length=12, choices=LightfastnessScale.choices, default=LightfastnessScale.UNKNOWN
     )
-    lightfastness_text = models.CharField(max_length=120, blank=True)
+    lightfastness_maker_scale = models.CharField(max_length=60, blank=True, help_text="Such as: of 4 stars.")
+    lightfastness_text = models.TextField(blank=True)
     # Colours to draw it with, worked out from its curve: hex values and where they come from. NULL: colour not known.
     swatch = models.JSONField(null=True, blank=True, editable=False)
     series = models.CharField(max_length=20, blank=True, help_text="The maker's price group; never a price.")
@@ -153,6 +154,10 @@ class Paint(Item):
         self.kind = ItemKind.PAINT
         super().save(*args, **kwargs)
 
+    def clean(self) -> None:
+        super().clean()
+        self.kind = ItemKind.PAINT
+
     def words_to_find(self) -> list[str]:
         return [*super().words_to_find(), self.pigment_text]
 
@@ -162,7 +167,9 @@ class PaintPigment(models.Model):
 
     paint = models.ForeignKey(Paint, on_delete=models.CASCADE, related_name="pigment_lines")
     position = models.PositiveSmallIntegerField()
-    pigment = models.ForeignKey(Pigment, on_delete=models.PROTECT, related_name="paint_lines")
+    code = models.CharField(max_length=16, help_text="Colour Index generic name.")
+    # NULL: the reference table does not have the code; a person said that the tube does.
+    pigment = models.ForeignKey(Pigment, null=True, blank=True, on_delete=models.PROTECT, related_name="paint_lines")
     # Which of the colours sold under one code (raw or burnt umber). NULL: the code has one colour, or nobody said.
     shade = models.ForeignKey(OpticalRow, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     as_typed = models.CharField(max_length=160, blank=True)
@@ -173,7 +180,7 @@ class PaintPigment(models.Model):
         constraints = [models.UniqueConstraint(fields=["paint", "position"], name="paint_pigment_position_once")]
 
     def __str__(self) -> str:
-        return self.pigment.ci_name
+        return self.code
 
 
 class ReadingField(models.TextChoices):
@@ -192,7 +199,7 @@ class Reading(models.Model):
     text = models.TextField(blank=True, help_text="Exactly as typed.")
     read = models.JSONField(default=dict)
     doubts = models.JSONField(default=list, help_text="Each with code, message, value and options.")
-    chosen = models.CharField(max_length=200, blank=True, help_text="What the person answered.")
+    chosen = models.JSONField(default=dict, help_text="What the person answered, by the doubt's key.")
     settled = models.BooleanField(help_text="False while a question is open.")
     by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+", help_text="NULL: has left.")
     at = models.DateTimeField(auto_now=True)
@@ -234,3 +241,7 @@ class Material(Item):
     def save(self, *args: object, **kwargs: object) -> None:
         self.kind = ItemKind.MATERIAL
         super().save(*args, **kwargs)
+
+    def clean(self) -> None:
+        super().clean()
+        self.kind = ItemKind.MATERIAL

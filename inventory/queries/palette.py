@@ -59,9 +59,9 @@ def curve_of(paint: Paint, rows: Iterable[BandRow]) -> CurveAnswer:
     if paint.pigments_known == PigmentsKnown.ASKED:
         return CurveAnswer(None, "A question about its pigments is open.")
     lines = list(paint.pigment_lines.all())
-    shades = {line.pigment.ci_name: line.shade.name for line in lines if line.shade}
+    shades = {line.code: line.shade.name for line in lines if line.shade}
     fitting = [row for row in rows if row.name == shades.get(row.ci, row.name)]
-    return curve_for([line.pigment.ci_name for line in lines], paint.name, fitting)
+    return curve_for([line.code for line in lines], paint.name, fitting)
 
 
 def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
