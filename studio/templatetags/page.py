@@ -1,0 +1,57 @@
+"""What every page shares: the ways in, and how fields and amounts are set."""
+
+from typing import Any, NamedTuple
+
+from django import forms, template
+from django.forms.boundfield import BoundField
+from django.urls import NoReverseMatch, reverse
+
+register = template.Library()
+
+# In the order of the navigation: its word and the name of its address, which is left out while there is none.
+SECTIONS = (
+    ("Today", "today"),
+    ("Shelf", "inventory:shelf"),
+    ("Paints", "inventory:paints"),
+    ("Wheel", "inventory:wheel"),
+    ("Notices", "safety:notices"),
+    ("Import", "inventory:imports"),
+)
+
+
+class Link(NamedTuple):
+    label: str
+    url: str
+    current: str
+
+
+@register.inclusion_tag("components/navigation.html", takes_context=True)
+def navigation(context: dict[str, Any]) -> dict[str, list[Link]]:
+    """The sections of the studio; the one that the page belongs to is marked."""
+    request = context["request"]
+    links = []
+    for label, name in SECTIONS:
+        try:
+            url = reverse(name, args=[request.studio.slug])
+        except NoReverseMatch:
+            continue
+        inside = "true" if name != "today" and request.path.startswith(url) else ""
+        links.append(Link(label, url, "page" if request.path == url else inside))
+    return {"links": links}
+
+
+@register.filter
+def tube_start(percent: int) -> int:
+    """Where the rest begins in the drawn tube, whose body reaches from 8 to 107: it lies at the cap."""
+    return 107 - percent
+
+
+@register.filter
+def is_group(field: BoundField) -> bool:
+    """Whether the field is several inputs under one legend."""
+    return isinstance(field.field.widget, forms.RadioSelect | forms.CheckboxSelectMultiple)
+
+
+@register.filter
+def is_tick(field: BoundField) -> bool:
+    return isinstance(field.field.widget, forms.CheckboxInput)
