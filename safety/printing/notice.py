@@ -12,7 +12,7 @@ from safety.printing.page import MM, Page, Paper, paper
 from safety.printing.pictograms import NAMES, Signs
 from safety.rules.facts import Trust
 from safety.rules.handling import Caution
-from safety.rules.notice import NoticeContent
+from safety.rules.notice import Contact, NoticeContent
 from safety.rules.precautions import AT_MOST
 
 HEADING = "Handling caution"
@@ -72,6 +72,7 @@ class _Setting:
         self._precautions()
         self._cautions()
         self._blanks()
+        self._further_contacts()
         self._known()
         for number, page in enumerate(self.done, start=1):
             self._foot(page, number)
@@ -208,7 +209,7 @@ class _Setting:
     def _coded(self, code: str, phrase: str, size: float, *, bold: bool = False) -> None:
         """A statement with its code in the gutter."""
         self._need(self._height(phrase, size, indent=_GUTTER, bold=bold))
-        self.page.text(self.sheet.left, self.y - size, _gutter_code(code), 7.5)
+        self.page.text(self.sheet.left, self.y - size, code, _fitting_size(code, _GUTTER - 5, 7.5))
         self._paragraph(phrase, size, indent=_GUTTER, bold=bold)
 
     def _cautions(self) -> None:
@@ -289,17 +290,40 @@ class _Setting:
         page.rule(sheet.left, y + _CALL_HEIGHT - 6, sheet.room, 1.2)
         top = y + _CALL_HEIGHT - 18
         page.text(sheet.left, top, "Whom to call", 10, bold=True)
-        room = (sheet.room - side - 24) / 2
-        for place, contact in enumerate(content.contacts[:_CONTACTS]):
+        room = self._contact_room
+        for place, contact in enumerate(self._pinned):
             row, column = divmod(place, 2)
             x = sheet.left + column * (room + 12)
             base = top - 15 - row * 31
-            page.text(x, base, _shortened(contact.role, room, 8), 8)
+            page.text(x, base, typeface.one_line(contact.role), 8)
             if contact.number:
                 size = _fitting_size(contact.number, room, 13)
-                page.text(x, base - 15, contact.number, size, bold=True)
+                page.text(x, base - 15, typeface.one_line(contact.number), size, bold=True)
             else:
                 page.rule(x, base - 17, room)
+
+    @property
+    def _contact_room(self) -> float:
+        side = _CALL_HEIGHT - 10 if self.content.page_url else 0
+        return (self.sheet.room - side - 24) / 2
+
+    @property
+    def _pinned(self) -> tuple[Contact, ...]:
+        """The first contacts that fit the places at the foot; the others are listed above."""
+        room = self._contact_room
+        return tuple(one for one in self.content.contacts if _fits(one, room))[:_CONTACTS]
+
+    def _further_contacts(self) -> None:
+        pinned = self._pinned
+        further = [one for one in self.content.contacts if one not in pinned]
+        if not further:
+            return
+        self._section("Whom else to call", 30)
+        for contact in further:
+            line = f"{contact.role}: {contact.number or '……………………………………'}"
+            self._need(self._height(line, 10))
+            self._paragraph(line, 10)
+        self.y -= 4
 
 
 _WHY_SHARE = 0.36
@@ -333,18 +357,16 @@ def _caption(code: str) -> str:
     return meaning[:1].upper() + meaning[1:]
 
 
-def _gutter_code(code: str) -> str:
-    return code if len(code) <= 9 else code[:9] + "…"
-
-
 def _deferring_size(text: str, room: float) -> float:
     return _fitting_size(text, room, 11)
 
 
 def _fitting_size(text: str, room: float, largest: float) -> float:
+    """The largest size, up to `largest`, at which a bold line keeps within `room`."""
     return min(largest, largest * room / max(typeface.width(text, typeface.BOLD, largest), 1))
 
 
-def _shortened(text: str, room: float, size: float) -> str:
-    lines = typeface.wrap(text, typeface.PLAIN, size, room - 8)
-    return lines[0] + (" …" if len(lines) > 1 else "") if lines else ""
+def _fits(contact: Contact, room: float) -> bool:
+    """Whether a contact can be read at a glance in a place of this width."""
+    role = typeface.width(typeface.one_line(contact.role), typeface.PLAIN, 8)
+    return role <= room and _fitting_size(contact.number, room, 13) >= 9

@@ -1,6 +1,5 @@
 """A page before it is drawn: marks with their places, so that every page count is known before the first stroke."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -12,7 +11,8 @@ from safety.printing.qr import draw_qr
 
 MM = 72 / 25.4
 
-Mark = Callable[[Canvas, Signs], None]
+# A drawing function with all but the canvas and the signs filled in.
+Mark = partial[None]
 
 
 @dataclass(frozen=True)

@@ -120,9 +120,13 @@ def _is_natural_earth(pigment: PigmentFacts) -> bool:
 
 
 def _is_barium_sulphate(pigment: PigmentFacts) -> bool:
-    """Barium sulphate is excluded by name from the CLP barium salts entry, index 056-002-00-7."""
+    """All its barium is sulphate, which the CLP barium salts entry, index 056-002-00-7, excludes by name.
+
+    PB33 is barium manganate beside the sulphate, so the words must name no other barium.
+    """
     excluded = any(row.excluded_by_name and "056-002-00-7" in row.classification for row in pigment.substances)
-    return excluded or "barium sulphate" in pigment.name.casefold()
+    words = pigment.name.casefold()
+    return excluded or words.count("barium") == words.count("barium sulphate") > 0
 
 
 def _earths(facts: Facts) -> Iterator[Caution]:
