@@ -124,10 +124,10 @@ def _last_deed(tube: Tube) -> str:
     )
 
 
-def _opened(tube: Tube) -> dict[str, Any]:
+def _opened(tube: Tube, at: datetime | None = None) -> dict[str, Any]:
     if tube.state != TubeState.SEALED:
         return {}
-    return {"state": TubeState.OPEN, "opened_on": timezone.localdate()}
+    return {"state": TubeState.OPEN, "opened_on": timezone.localdate(at)}
 
 
 @transaction.atomic
@@ -203,7 +203,7 @@ def record_use(
     _check_amount(amount_milli, tube.unit)
     deed = Deed(EntryKind.USED, by, key=key, note=note, at=at, change_milli=-amount_milli)
     condition = {"balance_milli__gte": amount_milli}
-    entry = _write(tube, deed, change_milli=-amount_milli, condition=condition, **_opened(tube))
+    entry = _write(tube, deed, change_milli=-amount_milli, condition=condition, **_opened(tube, at))
     if entry is None:
         tube.refresh_from_db()
         raise refuse(
@@ -302,7 +302,7 @@ def weigh(
             "check the weight, the tare and the density.",
         )
     deed = replace(deed, note=_noted(note, found.words), is_estimate=found.is_estimate)
-    opened = _opened(tube) if found.left_milli < tube.nominal_milli else {}
+    opened = _opened(tube, at) if found.left_milli < tube.nominal_milli else {}
     return _set_balance(tube, deed, found.left_milli, **opened)
 
 
@@ -312,22 +312,28 @@ def _noted(note: str, words: str) -> str:
 
 @transaction.atomic
 def estimate_left(
-    tube: Tube, *, left_milli: int, by: User, key: str | None = None, note: str = "", is_estimate: bool = True
+    tube: Tube,
+    *,
+    left_milli: int,
+    by: User,
+    key: str | None = None,
+    note: str = "",
+    is_estimate: bool = True,
+    at: datetime | None = None,
 ) -> Entry:
     """Record what somebody sees is left, such as "about half"."""
-    deed = Deed(EntryKind.COUNTED, by, key=key, note=note, is_estimate=is_estimate)
+    deed = Deed(EntryKind.COUNTED, by, key=key, note=note, at=at, is_estimate=is_estimate)
     if earlier := _already_written(tube, deed):
         return earlier
     _check_amount(left_milli, tube.unit, "left", zero=True)
     _refuse_empty(tube, "counted")
     if left_milli > tube.nominal_milli:
         raise refuse("left", f"{exact(left_milli, tube.unit)} is more than the size of {tube.nominal}.")
-    opened = _opened(tube) if left_milli < tube.nominal_milli else {}
+    opened = _opened(tube, at) if left_milli < tube.nominal_milli else {}
     return _set_balance(tube, deed, left_milli, **opened)
 
 
-def _empty(tube: Tube, kind: EntryKind, deed_word: str, by: User, key: str | None, note: str) -> Entry:
-    deed = Deed(kind, by, key=key, note=note, empties=True)
+def _empty(tube: Tube, deed_word: str, deed: Deed) -> Entry:
     if earlier := _already_written(tube, deed):
         return earlier
     _refuse_empty(tube, deed_word)
@@ -335,15 +341,16 @@ def _empty(tube: Tube, kind: EntryKind, deed_word: str, by: User, key: str | Non
 
 
 @transaction.atomic
-def finish(tube: Tube, *, by: User, key: str | None = None, note: str = "") -> Entry:
+def finish(tube: Tube, *, by: User, key: str | None = None, note: str = "", at: datetime | None = None) -> Entry:
     """The rest was used up: whatever the ledger still held is written as used, and the tube leaves the shelf."""
-    return _empty(tube, EntryKind.USED, "finished again", by, key, note or "Finished.")
+    deed = Deed(EntryKind.USED, by, key=key, note=note or "Finished.", at=at, empties=True)
+    return _empty(tube, "finished again", deed)
 
 
 @transaction.atomic
-def discard(tube: Tube, *, by: User, key: str | None = None, note: str = "") -> Entry:
+def discard(tube: Tube, *, by: User, key: str | None = None, note: str = "", at: datetime | None = None) -> Entry:
     """The rest was thrown away: dried up, separated, mouldy."""
-    return _empty(tube, EntryKind.DISCARDED, "discarded", by, key, note)
+    return _empty(tube, "discarded", Deed(EntryKind.DISCARDED, by, key=key, note=note, at=at, empties=True))
 
 
 def _lock(tube: Tube) -> None:
@@ -355,9 +362,11 @@ def _lock(tube: Tube) -> None:
 
 
 @transaction.atomic
-def move(tube: Tube, *, place: Place, by: User, key: str | None = None, note: str = "") -> Entry:
+def move(
+    tube: Tube, *, place: Place, by: User, key: str | None = None, note: str = "", at: datetime | None = None
+) -> Entry:
     """Stand the tube somewhere else."""
-    deed = Deed(EntryKind.MOVED, by, key=key, note=note)
+    deed = Deed(EntryKind.MOVED, by, key=key, note=note, at=at)
     if earlier := _already_written(tube, deed):
         return earlier
     if place.studio_id != tube.studio_id:
