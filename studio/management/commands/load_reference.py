@@ -5,7 +5,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.db import transaction
 
+from inventory.models import Paint
 from inventory.services import reference as pigments
+from inventory.services.swatches import refresh_swatches
 
 
 class Command(BaseCommand):
@@ -14,5 +16,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         with transaction.atomic():
             loaded = [*pigments.load_reference()]
+            if any(table.name == "optics" and table.added + table.changed for table in loaded):
+                if drawn := refresh_swatches(Paint.objects.all()):
+                    self.stdout.write(f"swatches: {drawn} drawn again")
         for table in loaded:
             self.stdout.write(f"{table.name}: {table.rows} rows, {table.added} new, {table.changed} changed")
