@@ -2,9 +2,9 @@
 
 Every reading keeps the typed text beside what was made of it, and says what it is unsure of as a `Doubt`.
 
-How an answer comes back: `read_pigments` takes it as `chosen`, an option's value under its doubt's `key`. For a mark, an
-amount or a number, the option's value is itself a text that reads without a question ("ASTM I", "4 fl oz"); for a price
-it is the currency to pass.
+How an answer comes back: `read_pigments` takes it as `chosen`, an option's value under its doubt's `key`. For a mark,
+an amount or a number, the option's value is itself a text that reads without a question ("ASTM I", "4 fl oz"); for a
+price it is the currency to pass.
 """
 
 from .amounts import Amount, Count, Fraction, read_amount, read_count, read_fraction
@@ -15,15 +15,8 @@ from .marks import Band, LightfastnessScale, MakerScale, Mark, Weakest, read_lig
 from .money import MINOR_DIGITS, Money, read_money
 from .names import MetalClaim, NameClaims, ShadeReading, name_claims, shade_of
 from .numbers import DecimalReading, read_decimal
-from .pigments import (
-    Filler,
-    PigmentReading,
-    ReadPigment,
-    Unresolved,
-    check_single_pigment,
-    read_pigments,
-    says_unknown,
-)
+from .pigments import read_pigments, says_unknown
+from .readings import Filler, PigmentReading, ReadPigment, Unresolved, check_single_pigment
 from .vocabulary import COMMON_SHADES, EXTENDERS, KnownPigment, NearCode, Vocabulary
 
 __all__ = [

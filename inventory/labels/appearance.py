@@ -74,7 +74,7 @@ _SQUARES = {
     "black square": Opacity.OPAQUE, "full square": Opacity.OPAQUE, "filled square": Opacity.OPAQUE,
     "solid square": Opacity.OPAQUE,
 }  # fmt: skip
-_HALF_SQUARES = frozenset(["◧", "◨", "◩", "◪", "◫", "⬓", "⬒", "◐", "◑", "◒", "◓", "⊘", "⧄", "⧅", "⍁", "⍂", "◿", "◸"]) | {
+_HALF_SQUARES = frozenset("◧◨◩◪◫⬓⬒◐◑◒◓⊘⧄⧅⍁⍂◿◸") | {
     "half square", "half filled square", "half black square", "square with a line", "crossed square", "half",
 }  # fmt: skip
 _BETWEEN = (Opacity.SEMI_TRANSPARENT, Opacity.SEMI_OPAQUE)

@@ -50,7 +50,7 @@ def read_money(text: str, *, currency: str = "", decimal_comma: bool | None = No
     words = plain(text)
     if says_nothing(words):
         return Money(text)
-    match = _MARK.fullmatch(words)
+    match = _MARK.fullmatch(re.sub(r"(?<=\d)[.,]-{1,2}", "", words))  # 5,- is five
     if match is None:
         return Money(text, doubts=(_refused(text, "it is not one number with a currency"),))
     signs = {match["before"].strip(), match["after"].strip().removesuffix("-")} - {""}

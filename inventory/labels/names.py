@@ -173,7 +173,7 @@ def _metals_without(plain_name: str) -> tuple[MetalClaim, ...]:
 
 
 def shade_of(code: str, name: str, shades: Mapping[str, tuple[str, ...]]) -> ShadeReading:
-    """Tell which shade of a code a name means, by the words that no other shade of it shares.
+    """Tell which shade of a code a name means, by the words that not all of its shades share.
 
     A name that fits several shades, or none, leaves the shade open with those that fit (or all) as options.
     """
@@ -185,12 +185,10 @@ def shade_of(code: str, name: str, shades: Mapping[str, tuple[str, ...]]) -> Sha
     full = [shade for shade in full if len(words_of(shade)) == longest]
     if len(full) == 1:
         return ShadeReading(code, full[0], options)
-    fitting = full or [shade for shade in options if _own_words(shade, options) & said]
-    if len(fitting) == 1:
-        return ShadeReading(code, fitting[0], options)
-    return ShadeReading(code, None, tuple(fitting) or options)
-
-
-def _own_words(shade: str, shades: tuple[str, ...]) -> set[str]:
-    others = {word for other in shades if other != shade for word in words_of(other)}
-    return set(words_of(shade)) - others
+    if len(full) > 1:
+        return ShadeReading(code, None, tuple(full))
+    shared = set.intersection(*(set(words_of(shade)) for shade in options)) if options else set()
+    fits = {shade: len((set(words_of(shade)) - shared) & said) for shade in options}
+    best = max(fits.values(), default=0)
+    fitting = tuple(shade for shade in options if best and fits[shade] == best)
+    return ShadeReading(code, fitting[0] if len(fitting) == 1 else None, fitting or options)

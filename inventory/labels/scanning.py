@@ -23,7 +23,8 @@ _SHORT_CODE = re.compile(
     rf"{_GAP}(?:[Nn]o\.?\s?)?{_NUMBER}{_SUB}{_END}"
 )
 _NATURAL_CODE = re.compile(
-    rf"(?P<kind>N|n)[.]?(?P<colour>Br|BR|br|Bk|BK|bk|[RYGBWVrygbwv]|O(?=\d))[ .\-]?{_NUMBER}{_SUB}{_END}"
+    rf"(?P<kind>N|n)(?:(?<=N)[ .\-]{{0,2}}|\.?)"
+    rf"(?P<colour>Br|BR|br|Bk|BK|bk|[RYGBWVrygbwv]|O(?=\d))[ .\-]?{_NUMBER}{_SUB}{_END}"
 )
 _DYE_CODE = re.compile(rf"(?P<kind>[ABDSVM])(?P<colour>Br|BR|Bk|BK|[RYBVOG])(?P<number>\d{{1,3}}){_SUB}{_END}")
 _FULL_NAME = re.compile(
