@@ -398,14 +398,22 @@ def return_loan(tube: Tube, *, by: User, key: str | None = None, note: str = "")
 
 
 @transaction.atomic
-def correct(entry: Entry, *, by: User, change_milli: int, reason: str, key: str | None = None) -> Entry:
+def correct(
+    entry: Entry, *, by: User, change_milli: int, reason: str, key: str | None = None, at: datetime | None = None
+) -> Entry:
     """Write the entry that makes `entry` read as if its change had been `change_milli`.
 
     Undoing the last entry of a tube also brings back its state and place; for an older one, what came after stays.
     """
     tube = Tube.objects.select_related("item").get(pk=entry.tube_id)
     deed = Deed(
-        EntryKind.CORRECTED, by, key=key, note=reason.strip()[:300], corrects=entry, is_estimate=entry.is_estimate
+        EntryKind.CORRECTED,
+        by,
+        key=key,
+        at=at,
+        note=reason.strip()[:300],
+        corrects=entry,
+        is_estimate=entry.is_estimate,
     )
     if earlier := _already_written(tube, deed):
         return earlier

@@ -1,0 +1,51 @@
+"""The demo studio can be founded, twice asked adds once, and its ledger is believable."""
+
+from datetime import timedelta
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from inventory.models import Entry, EntryKind, Material, Paint, PigmentsKnown, Tube
+from studio import demo
+from studio.models import Role, Studio
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year(pigments):
+    demo.load()
+    shelf = Tube.objects.in_use().filter(studio__slug="quarry-lane")
+    assert 45 <= shelf.count() <= 70
+    binders = Paint.objects.filter(studio__slug="quarry-lane").values_list("binder", flat=True)
+    assert set(binders) == {"oil", "acrylic"}
+    assert Material.objects.filter(studio__slug="quarry-lane", material_kind="solvent").exists()
+    assert Studio.objects.count() == 2
+    roles = {member.role for member in Studio.objects.get(slug="quarry-lane").memberships.all()}
+    assert roles == set(Role.values)
+
+    times = list(Entry.objects.order_by("pk").values_list("at", flat=True))
+    assert times == sorted(times)
+    assert times[-1] <= timezone.now()
+    assert timedelta(days=330) < times[-1] - times[0] < timedelta(days=400)
+    kinds = set(Entry.objects.values_list("kind", flat=True))
+    assert kinds >= {EntryKind.RECEIVED, EntryKind.USED, EntryKind.MOVED, EntryKind.WEIGHED, EntryKind.CORRECTED}
+    call_command("audit_ledger")
+
+    states = set(Paint.objects.values_list("pigments_known", flat=True))
+    assert states == set(PigmentsKnown.values), "it shows what doubts look like"
+
+
+def test_the_command_adds_it_once(capsys):
+    call_command("demo", no_serve=True)
+    call_command("demo", no_serve=True)
+    printed = capsys.readouterr().out
+    assert "http://127.0.0.1:8000" in printed
+    assert "ines     keeper of Quarry Lane Painting Rooms" in printed
+    assert "There is a studio already" in printed
+    assert Studio.objects.count() == 2
+
+
+def test_a_port_that_cannot_be_is_refused():
+    with pytest.raises(CommandError, match="--port is 99999: give a number from 1 to 65535"):
+        call_command("demo", port=99999, no_serve=True)
