@@ -3,6 +3,7 @@
 Black on white; only the signs have a colour, and they hold without it.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass, field
 from io import BytesIO
 
@@ -46,10 +47,13 @@ def render(content: NoticeContent, *, page_size: str = "A4") -> bytes:
 def lay_out(content: NoticeContent, sheet: Paper) -> list[Page]:
     """Return the pages of a notice: set tighter if that brings it onto one page, never cut."""
     for scale in (1.0, 0.93):
-        pages = _Setting(content, sheet, scale, known_size=8 * scale).pages()
-        if len(pages) == 1:
-            return pages
+        with suppress(_PageFullError):
+            return _Setting(content, sheet, scale, known_size=8 * scale, single=True).pages()
     return _Setting(content, sheet, 1.0, known_size=8.6).pages()
+
+
+class _PageFullError(Exception):
+    """What was to fit on one page does not."""
 
 
 @dataclass
@@ -60,6 +64,7 @@ class _Setting:
     sheet: Paper
     scale: float
     known_size: float
+    single: bool = False
     done: list[Page] = field(default_factory=list)
     y: float = 0.0
 
@@ -97,6 +102,8 @@ class _Setting:
         """Go on to a new page unless this much still fits; what is taller than a page starts where it is."""
         if self.y - height >= self._floor:
             return
+        if self.single:
+            raise _PageFullError
         self.done.append(Page())
         self.y = self.sheet.height - self.sheet.top
         self._running_head()

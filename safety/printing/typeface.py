@@ -24,17 +24,25 @@ def register() -> None:
             pdfmetrics.registerFont(TTFont(face, path))
 
 
-@cache
-def _widths(face: str) -> tuple[dict[int, float], float]:
-    register()
-    metrics = pdfmetrics.getFont(face).face
-    return metrics.charWidths, metrics.defaultWidth
+class _Widths(dict[str, float]):
+    """Advance widths by letter, in thousandths of the size; letters that the face lacks have its box's width."""
+
+    def __init__(self, face: str) -> None:
+        register()
+        metrics = pdfmetrics.getFont(face).face
+        super().__init__((chr(code), wide) for code, wide in metrics.charWidths.items())
+        self._default: float = metrics.defaultWidth
+
+    def __missing__(self, letter: str) -> float:
+        return self._default
+
+
+_widths = cache(_Widths)
 
 
 def width(text: str, face: str, size: float) -> float:
     """Return the width of one line of text in points."""
-    widths, default = _widths(face)
-    return sum(widths.get(ord(letter), default) for letter in text) * size / 1000
+    return sum(map(_widths(face).__getitem__, text)) * size / 1000
 
 
 def one_line(text: str) -> str:
