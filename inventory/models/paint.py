@@ -73,6 +73,13 @@ class Item(models.Model):
     def words_to_find(self) -> list[str]:
         return [self.name, self.maker, self.maker_code]
 
+    @property
+    def density_words(self) -> str:
+        """The density with its unit, and whether it is an estimate; empty while nobody entered one."""
+        if self.density_milli is None:
+            return ""
+        return f"{'about ' if self.density_is_estimate else ''}{self.density_milli / 1000:g} g/ml"
+
 
 class Binder(models.TextChoices):
     OIL = "oil", "Oil"

@@ -20,7 +20,7 @@ from inventory.models import (
 )
 from inventory.queries.palette import band_row
 from inventory.queries.reference import vocabulary
-from inventory.reading import Chosen, FieldReading, LabelReading, LabelTexts, read_label
+from inventory.reading import COLUMN_SCALE, Chosen, FieldReading, LabelReading, LabelTexts, read_label
 from inventory.services.swatches import refresh_swatches
 from studio.models import Studio, User
 
@@ -105,7 +105,8 @@ def add_paint(studio: Studio, *, by: User, texts: LabelTexts, chosen: Chosen | N
 def change_paint(paint: Paint, *, by: User, texts: LabelTexts, **fields: Any) -> Paint:
     """Type a label again. Answers that still fit their question are kept; the ledger is not touched."""
     _check_names(fields)
-    chosen = {reading.field: reading.chosen for reading in paint.readings.all()}
+    chosen = {reading.field: dict(reading.chosen) for reading in paint.readings.all()}
+    chosen.get("lightfastness", {}).pop(COLUMN_SCALE, None)
     paint.name = texts.name.strip()
     for name, value in fields.items():
         setattr(paint, name, value)
@@ -132,13 +133,15 @@ def answer(paint: Paint, *, field: str, key: str, value: str, by: User) -> Paint
 
 
 def texts_of(paint: Paint) -> LabelTexts:
-    """The label of a paint as it was typed."""
+    """The label of a paint as it was typed, with the scale that was given for its lightfastness."""
+    marks = next((reading for reading in paint.readings.all() if reading.field == "lightfastness"), None)
     return LabelTexts(
         name=paint.name,
         pigments=paint.pigment_text,
         lightfastness=paint.lightfastness_text,
         opacity=paint.opacity_text,
         strength=paint.strength_text,
+        lightfastness_scale=marks.chosen.get(COLUMN_SCALE, "") if marks else "",
     )
 
 
