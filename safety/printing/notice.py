@@ -204,7 +204,8 @@ class _Setting:
     def _hazards(self) -> None:
         self.y -= 3
         for hazard in self.content.hazards:
-            self._coded(hazard.code, hazard.phrase, 12 * self.scale, bold=True)
+            phrase = f"{hazard.phrase} ({hazard.remark})" if hazard.remark else hazard.phrase
+            self._coded(hazard.code, phrase, 12 * self.scale, bold=True)
 
     def _precautions(self) -> None:
         self.y -= 7
@@ -249,7 +250,7 @@ class _Setting:
     def _blanks(self) -> None:
         if not self.content.blanks:
             return
-        self._section("Fill in from the maker's sheet", _BLANK_LINE * 2)
+        self._section("Fill in from the maker's sheet", _BLANK_LINE * len(self.content.blanks))
         for label in self.content.blanks:
             self._need(_BLANK_LINE)
             self.y -= _BLANK_LINE

@@ -27,9 +27,13 @@ def runs(address: str) -> tuple[int, tuple[tuple[int, int, int], ...]]:
 def draw_qr(canvas: Canvas, address: str, x: float, y: float, side: float) -> None:
     """Draw the code of an address into a square with its lower left corner at x, y."""
     modules, dark = runs(address)
-    step = side / modules
     path = canvas.beginPath()
     for column, row, length in dark:
-        path.rect(x + column * step, y + side - (row + 1) * step, length * step, step)
+        path.rect(column, modules - 1 - row, length, 1)
+    canvas.saveState()
+    canvas.translate(x, y)
+    # One module is one unit: whole numbers make the file smaller.
+    canvas.scale(side / modules, side / modules)
     canvas.setFillGray(0)
     canvas.drawPath(path, stroke=0, fill=1)
+    canvas.restoreState()

@@ -103,12 +103,20 @@ class Facts:
         return tuple(dict.fromkeys(codes))
 
     def trust(self, regimes: tuple[str, ...] = EU_LIST) -> Trust:
-        """The most trusted source that states the hazards."""
-        if self.sheet and (self.sheet.h_codes or self.sheet.signal_word or self.sheet.says_not_classified):
+        """The most trusted source that states the hazards.
+
+        Words copied from a label without a code, sign or signal word are quoted but do not take the place of the
+        published list: what was not copied may be what matters.
+        """
+        if self.sheet and (_gives_hazards(self.sheet) or self.sheet.says_not_classified):
             return Trust.SHEET
-        if self.label and (self.label.text or self.label.h_codes or self.label.signal_word):
+        if self.label and _gives_hazards(self.label):
             return Trust.LABEL
         return Trust.PUBLISHED if self.published_codes(regimes) else Trust.UNKNOWN
+
+
+def _gives_hazards(said: SheetRecord | LabelStatement) -> bool:
+    return bool(said.h_codes or said.signal_word or said.pictograms)
 
 
 # Common practice, no source: the trade's words for the two earths in the languages that labels are printed in.

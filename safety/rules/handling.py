@@ -30,13 +30,17 @@ Cautions = tuple[Caution, ...]
 
 
 def cautions(facts: Facts, elements: LabelElements, trust: Trust, rules: tuple[HouseRule, ...] = ()) -> Cautions:
-    """Return the cautions for one thing, what matters most first; a house rule stands with its subject."""
+    """Return the cautions for one thing, what matters most first; a house rule stands with its subject.
+
+    A line that turns up twice keeps its first place: vapour comes first for a solvent, and after the hands for a paint.
+    """
     lines = (
         *_unknown(facts, trust),
         *_name_against_code(facts),
         *_metals(facts),
         *_earths(facts),
         *_dust(facts),
+        *(_solvent(facts, elements) if facts.form in ("solvent", "varnish", "medium") else ()),
         *_body(facts),
         *_solvent(facts, elements),
         *_rags(facts),
@@ -61,9 +65,7 @@ def _unknown(facts: Facts, trust: Trust) -> Iterator[Caution]:
         )
     elif trust is not Trust.SHEET:
         text = "No maker's sheet is on file: ask for it and read it."
-        yield Caution(
-            "unknown:sheet", text, "binder, preservatives and amounts are not known without it", "this record"
-        )
+        yield Caution("unknown:sheet", text, "what else is in it, and how much, is not known without it", "this record")
 
 
 _METAL_IN_NAME = {

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from safety.rules.classify import EU_LIST, SELF_CLASSIFIED, SubstanceClassification
@@ -39,9 +39,9 @@ def _lines(facts: Facts, phrasebook: Phrasebook, regimes: tuple[str, ...]) -> It
     for pigment in facts.pigments:
         yield from _pigment_lines(pigment, regimes, shared)
     for row, codes in shared.items():
-        yield _row_line(f"{', '.join(codes)}: {row.substance}", row)
+        yield _with_notes(_row_line(f"{', '.join(codes)}: {row.substance}", row), row, regimes)
     for row in _in_order(facts.ingredients, regimes):
-        yield _row_line(row.substance, row)
+        yield _with_notes(_row_line(row.substance, row), row, regimes)
     if not facts.pigments and not facts.ingredients and facts.form not in ("paint", "dry pigment"):
         yield KnownLine("Ingredients", f"None recorded. Ingredients {NOT_KNOWN}.", "", Trust.UNKNOWN)
 
@@ -87,7 +87,8 @@ def _pigment_lines(
         yield KnownLine(subject, f"No published classification found. Its hazards are {NOT_KNOWN}.", "", Trust.UNKNOWN)
     repeated = Counter(row.regime for row in pigment.substances)
     for row in _in_order((row for row in pigment.substances if row not in shared), regimes):
-        yield _row_line(subject, row, of=row.substance if repeated[row.regime] > 1 else "")
+        line = _row_line(subject, row, of=row.substance if repeated[row.regime] > 1 else "")
+        yield _with_notes(line, row, regimes)
 
 
 def _in_order(rows: Iterable[SubstanceClassification], regimes: tuple[str, ...]) -> list[SubstanceClassification]:
@@ -99,6 +100,13 @@ def _in_order(rows: Iterable[SubstanceClassification], regimes: tuple[str, ...])
         return 1 if row.regime in EU_LIST else 3 if row.regime == SELF_CLASSIFIED else 2
 
     return sorted(dict.fromkeys(rows), key=rank)
+
+
+def _with_notes(line: KnownLine, row: SubstanceClassification, regimes: tuple[str, ...]) -> KnownLine:
+    """Add the notes of a list that gives the sign: they say when its statements need not apply."""
+    if row.regime not in regimes or not row.notes or row.excluded_by_name:
+        return line
+    return replace(line, text=f"{line.text} {row.notes}")
 
 
 def _row_line(subject: str, row: SubstanceClassification, of: str = "") -> KnownLine:
@@ -154,7 +162,14 @@ def fact_lines(
 
 
 def _row_fact(row: SubstanceClassification) -> str:
-    parts = (row.substance, row.index_no, row.classification, row.signal_word, " ".join(row.h_codes), row.source)
+    parts = (
+        row.substance,
+        row.index_no,
+        row.classification,
+        row.signal_word,
+        " ".join(row.h_codes),
+        row.source,
+    )
     return f"{row.regime}: {' | '.join(filter(None, parts))}"
 
 

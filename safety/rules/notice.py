@@ -13,12 +13,13 @@ from safety.rules.classify import (
     SubstanceClassification,
     label_elements,
 )
-from safety.rules.facts import Facts, PigmentFacts, SheetRecord, Trust
+from safety.rules.facts import Facts, LabelStatement, PigmentFacts, SheetRecord, Trust
 from safety.rules.handling import Caution, cautions
 from safety.rules.house import HouseRule
 from safety.rules.known import KnownLine, fact_lines, known_lines
 from safety.rules.precautions import Precaution, most_important
-from safety.rules.statements import Phrasebook
+from safety.rules.sources import cite
+from safety.rules.statements import Phrasebook, bare_code, remark
 
 DEFERRING = "Local regulations, licensed practice and the maker's safety data sheet come first."
 
@@ -47,10 +48,11 @@ class House:
 
 @dataclass(frozen=True)
 class HazardLine:
-    """A hazard statement that the notice shows: code and the standard's phrase."""
+    """A hazard statement that the notice shows: the standard's phrase, and what the sheet adds to it."""
 
     code: str
     phrase: str
+    remark: str = ""
 
 
 @dataclass(frozen=True)
@@ -107,7 +109,7 @@ def content(
         trust=trust,
         basis=_basis(facts, trust, regimes),
         label=elements,
-        hazards=tuple(HazardLine(code, phrasebook.look_up(code).phrase_plain) for code in elements.h_codes),
+        hazards=tuple(_hazard(code, _codes(facts, trust, regimes), phrasebook) for code in elements.h_codes),
         precautions=most_important(p_codes, phrasebook),
         cautions=cautions(facts, elements, trust, house.rules),
         known=known_lines(facts, phrasebook, regimes),
@@ -119,13 +121,30 @@ def content(
     )
 
 
+def _stated(facts: Facts, trust: Trust) -> SheetRecord | LabelStatement | None:
+    return facts.sheet if trust is Trust.SHEET else facts.label if trust is Trust.LABEL else None
+
+
+def _codes(facts: Facts, trust: Trust, regimes: tuple[str, ...]) -> tuple[str, ...]:
+    """The H codes of the most trusted source, as it prints them."""
+    stated = _stated(facts, trust)
+    return stated.h_codes if stated else facts.published_codes(regimes)
+
+
+def _hazard(code: str, typed: tuple[str, ...], phrasebook: Phrasebook) -> HazardLine:
+    phrase = phrasebook.look_up(code).phrase_plain
+    remarks = [remark(one) for one in typed if bare_code(one) == code and remark(one)]
+    if not remarks and "<" in phrase:
+        remarks = ["the maker's sheet says which"]
+    return HazardLine(code, phrase, "; ".join(remarks))
+
+
 def _elements(
     facts: Facts, trust: Trust, phrasebook: Phrasebook, regimes: tuple[str, ...]
 ) -> tuple[LabelElements, tuple[str, ...]]:
     """The label elements of the most trusted source, and the P codes: its own, or those of its H codes."""
-    stated = facts.sheet if trust is Trust.SHEET else facts.label if trust is Trust.LABEL else None
-    codes = stated.h_codes if stated else facts.published_codes(regimes)
-    elements = label_elements(codes, phrasebook)
+    stated = _stated(facts, trust)
+    elements = label_elements(_codes(facts, trust, regimes), phrasebook)
     if stated and (stated.signal_word or stated.pictograms):
         elements = LabelElements(
             h_codes=elements.h_codes,
@@ -150,16 +169,27 @@ def _basis(facts: Facts, trust: Trust, regimes: tuple[str, ...]) -> str:
         read = f"read on {facts.label.read_on.isoformat()}" if facts.label.read_on else "date read not recorded"
         return f"From the label's own statement, {read}. No maker's sheet on file gives the hazards."
     if trust is Trust.PUBLISHED:
-        named = _names(one for one in facts.pigments if _gives_codes(one, regimes)) or "an ingredient"
-        silent = [one.code for one in facts.pigments if not _gives_codes(one, regimes)]
-        rest = f" It states nothing for {', '.join(silent)}: not known." if silent else ""
-        return (
-            f"From the published classification of {named} as a substance.{rest} The label and the maker's sheet of "
-            f"this {facts.form} may say otherwise: read them."
-        )
+        return _published_basis(facts, regimes)
     others = dict.fromkeys(row.regime for row in facts.substances if _warns_elsewhere(row, regimes))
     told = f" Other lists do speak of it: {', '.join(others)}. See below." if others else ""
     return f"Not known: read the maker's sheet. Nothing here says that it is free of hazard.{told}"
+
+
+def _published_basis(facts: Facts, regimes: tuple[str, ...]) -> str:
+    giving = [one for one in facts.pigments if _gives_codes(one, regimes)]
+    named = [f"{one.code} ({one.name})" if one.name else one.code for one in giving]
+    named += [row.substance for row in facts.ingredients if row.regime in regimes and row.h_codes]
+    silent = [one.code for one in facts.pigments if one not in giving]
+    rest = f" It states nothing for {', '.join(silent)}: not known." if silent else ""
+    return (
+        f"From the published classification of {_and(dict.fromkeys(named))} as a substance: {_cited(facts, regimes)}."
+        f"{rest} The label and the maker's sheet of this {facts.form} may say otherwise: read them."
+    )
+
+
+def _cited(facts: Facts, regimes: tuple[str, ...]) -> str:
+    rows = (row for row in facts.substances if row.regime in regimes and row.h_codes)
+    return "; ".join(dict.fromkeys(cite(row.source, row.confidence) for row in rows))
 
 
 def _warns_elsewhere(row: SubstanceClassification, regimes: tuple[str, ...]) -> bool:
@@ -181,9 +211,9 @@ def _gives_codes(pigment: PigmentFacts, regimes: tuple[str, ...]) -> bool:
     return any(row.h_codes for row in pigment.substances if row.regime in regimes)
 
 
-def _names(pigments: Iterable[PigmentFacts]) -> str:
-    names = [f"{one.code} ({one.name})" if one.name else one.code for one in pigments]
-    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
+def _and(names: Iterable[str]) -> str:
+    *others, last = names
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _revised(day: date | None) -> str:

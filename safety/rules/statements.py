@@ -86,6 +86,12 @@ def bare_code(typed: str) -> str:
     return text
 
 
+def remark(typed: str) -> str:
+    """Return what a sheet adds to a code in brackets, such as the organ: "H372 (lungs)" gives "lungs"."""
+    found = re.search(r"\(([^()]*)\)", typed)
+    return found.group(1).strip() if found else ""
+
+
 class Phrasebook:
     """Statements by code. The caller brings the rows; the book adds nothing of its own."""
 

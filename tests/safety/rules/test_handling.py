@@ -241,3 +241,36 @@ def test_a_class_rule_keeps_out_the_refused_seal_and_the_missing_one():
 
 def test_unknown_pigment_has_no_shade():
     assert Facts("Slumber blue", pigments=(PigmentFacts("PB29"),)).shades == frozenset()
+
+
+def test_words_from_a_label_do_not_hide_the_published_list():
+    made = notice("Yellow", "PY37", label=LabelStatement("Keep cool.", date(2025, 3, 4)))
+    assert made.trust is Trust.PUBLISHED
+    assert made.label.signal_word == "Danger"
+    assert "Keep cool." in said(made)
+
+
+def test_the_organ_that_a_sheet_names_is_kept():
+    """H372 asks for the organ where it is known: Regulation (EC) 1272/2008, Annex III."""
+    made = notice("Spirit", form="solvent", sheet=SheetRecord("Sheet 5", h_codes=("H372 (central nervous system)",)))
+    assert [(one.code, one.remark) for one in made.hazards] == [("H372", "central nervous system")]
+
+
+def test_a_placeholder_is_sent_to_the_sheet():
+    made = notice("Blue", label=LabelStatement("", date(2025, 3, 4), ("EUH208",)))
+    assert made.hazards[0].remark == "the maker's sheet says which"
+
+
+def test_white_spirit_says_when_two_statements_need_not_apply():
+    """Annex VI, Note P: H350 and H340 need not apply below 0.1 % benzene."""
+    made = notice("White spirit", form="solvent", ingredients=substances("Stoddard solvent"))
+    assert {"H350", "H340", "H304", "H372"} == {one.code for one in made.hazards}
+    assert "benzene" in said(made)
+
+
+def test_vapour_comes_before_hands_for_a_solvent_and_after_them_for_a_paint():
+    order = [one.key for one in notice("Spirit", form="solvent", ingredients=substances("Stoddard solvent")).cautions]
+    assert order.index("solvent:air") < order.index("food")
+    order = [one.key for one in notice("Ochre", "PY43", binder="oil").cautions]
+    assert order.index("food") < order.index("solvent:thinner")
+    assert len(order) == len(set(order))
