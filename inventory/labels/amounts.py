@@ -170,7 +170,7 @@ def _exact(text: str, value: Decimal, unit: str) -> Amount:
         note = Doubt("converted", Severity.READ_AS, _conversion(text, whole, unit), text)
         return Amount(text, int(whole), stored, doubts=(note,))
     if whole != milli:
-        why = f"amounts are kept to a thousandth of a {stored}; enter at most that"
+        why = f"amounts are kept to 0.001 {stored}; enter no more decimals"
         return Amount(text, doubts=(_refused(text, why),))
     return Amount(text, int(whole), stored)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from .doubts import Doubt, Option, Severity, settled, shown, too_long
-from .folding import bare_letters, fold, says_nothing
+from .folding import LOOK_ALIKES, bare_letters, says_nothing
 
 
 class Opacity(StrEnum):
@@ -93,7 +93,7 @@ def read_opacity(text: str, *, header: str = "") -> OpacityMark:
     long = too_long(text, "opacity mark")
     if long:
         return OpacityMark(text, doubts=(long,))
-    words = re.sub(r"[-_\s]+", " ", bare_letters(fold(text).latin)).strip(" .:()[]\"'\ufe0e\ufe0f")
+    words = re.sub(r"[-_\s]+", " ", bare_letters(text).translate(LOOK_ALIKES)).strip(" .:()[]\"'\ufe0e\ufe0f")
     if says_nothing(words):
         return OpacityMark(text)
     for scale, values in (("word", _OPACITY_WORDS), ("letter", _OPACITY_LETTERS), ("square", _SQUARES)):

@@ -35,8 +35,8 @@ class Folded:
 
 
 def _plain_character(character: str) -> str:
-    if unicodedata.category(character) == "No" and unicodedata.normalize("NFKC", character).isdigit():
-        return " "  # a footnote sign beside a code is not one of its digits
+    if unicodedata.category(character) == "No":
+        return " "  # a footnote sign or a fraction beside a code is not one of its digits
     return unicodedata.normalize("NFKC", character).translate(_PLAIN)
 
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from enum import Enum, auto
 
 from .doubts import Doubt
-from .folding import Folded, bare_letters
+from .folding import Folded, bare_letters, says_nothing
+from .names import words_of
 from .scanning import Kind, Token, scan
 from .vocabulary import EXTENDERS, Vocabulary
 
@@ -16,6 +17,8 @@ _FILLER = re.compile(
     r"bari?um sul(?:f|ph)ate|alumina(?: hydrate)?|alumini?um (?:hydroxide|hydrate)|kaolin|china clay|gypsum|"
     r"magnesium carbonate|extenders?|fillers?|kreide|fullstoff|craie|charge)\b"
 )
+# Between these stand equals: what comes after one is a pigment too, or ought to be.
+_JOINERS = frozenset({"+", "&", "/", "and", "und", "et", "with", "mit", "avec", "plus", "и", "or", "oder", "ou"})
 _NOISE = frozenset(
     [
         "pigment",
@@ -72,6 +75,8 @@ class Item:
     odd_mark: str = ""
     is_dye: bool = False
     is_code_like: bool = False
+    is_short: bool = False  # a number that may carry on the letters of the code before it, as in "PB29 or 28"
+    joined: bool = False  # words that stand where a pigment would stand, as in "PR122 + dye"
     slash_base: str = ""
     alternative_to_previous: bool = False
     block: int | None = None
@@ -172,22 +177,31 @@ def _end_segment(walk: _Walk) -> None:
 
 
 def _add_words(walk: _Walk, start: int, end: int) -> None:
-    """A segment of words alone: a filler, another name of the code before it, or words to be looked at."""
+    """A segment without a code: a filler, a name or number of the code before it, or words to be looked at."""
     text = walk.folded.as_typed(start, end)
     last = next((item for item in reversed(walk.items) if item.kind is ItemKind.CODE), None)
     if names_filler(text) and (last is None or last.code not in EXTENDERS):
         walk.items.append(Item(ItemKind.FILLER, start, end, text=text, line=walk.line))
-    elif last is not None and (not walk.vocabulary.named(text) or _is_named(walk.vocabulary, last.code, text)):
+        return
+    if last is not None and not walk.has_or and _is_named(walk.vocabulary, last.code, text):
         last.notes.append(text)
-    else:
-        item = Item(ItemKind.WORDS, start, end, text=text, line=walk.line)
-        item.alternative_to_previous = walk.has_or and bool(walk.items)
-        walk.has_or = False
-        walk.items.append(item)
+        return
+    short = last.code.rstrip("0123456789") + text if last is not None and text.isascii() and text.isdigit() else ""
+    item = Item(ItemKind.WORDS, start, end, text=text, line=walk.line)
+    if short and short in walk.vocabulary:
+        item.kind, item.code, item.is_short = ItemKind.CODE, short, True
+    item.joined = walk.separator.casefold() in _JOINERS or says_nothing(text.partition(" ")[2] or text)
+    item.alternative_to_previous = walk.has_or and bool(walk.items)
+    walk.has_or = False
+    walk.items.append(item)
 
 
 def _is_named(vocabulary: Vocabulary, code: str, text: str) -> bool:
-    return any(pigment.ci_name == code for pigment in vocabulary.named(text))
+    """True if the words are all found in the names of the pigment."""
+    pigment = vocabulary.get(code)
+    names = {word for name in pigment.common_names for word in words_of(name)} if pigment else set()
+    said = set(words_of(text))
+    return bool(said) and said <= names
 
 
 def names_filler(text: str) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from .doubts import Doubt, Option, Severity, settled, shown, too_long
-from .folding import bare_letters, fold, says_nothing
+from .folding import LOOK_ALIKES, bare_letters, says_nothing
 from .spreadsheets import date_as_range
 
 
@@ -109,7 +109,7 @@ def read_lightfastness(text: str, *, header: str = "", scale: Scale | None = Non
     long = too_long(text, "lightfastness mark")
     if long:
         return Mark(text, doubts=(long,))
-    words = " ".join(bare_letters(fold(text).latin).split())
+    words = " ".join(bare_letters(text).translate(LOOK_ALIKES).split())
     if says_nothing(words):
         return Mark(text)
     if isinstance(scale, MakerScale):

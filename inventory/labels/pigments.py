@@ -11,7 +11,7 @@ from .names import name_claims
 from .naming import name_doubts, shade_doubt
 from .questions import MOST_OPTIONS, Context, question, unknown_number
 from .readings import Filler, PigmentReading, ReadPigment, Unresolved
-from .vocabulary import Vocabulary
+from .vocabulary import EXTENDERS, Vocabulary
 
 _EMPTY_PREFIX = re.compile(r"(?:p|n)(?:w|y|o|r|v|b|g|br|bk|m)?\b[ .:]{0,3}|(?:c\.? ?i\.?|pigments?)[ .:]{1,3}")
 
@@ -25,6 +25,7 @@ class _Reader:
     fillers: list[Filler] = field(default_factory=list)
     unresolved: list[Unresolved] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
+    incomplete: bool = False
     position: int = 0
 
 
@@ -54,7 +55,13 @@ def read_pigments(
     _drop_doubles(reader)
     _read_names(reader)
     return PigmentReading(
-        text, name, tuple(reader.pigments), tuple(reader.fillers), tuple(reader.unresolved), tuple(reader.doubts)
+        text,
+        name,
+        tuple(reader.pigments),
+        tuple(reader.fillers),
+        tuple(reader.unresolved),
+        tuple(reader.doubts),
+        reader.incomplete,
     )
 
 
@@ -88,7 +95,7 @@ def _settle_alternatives(reader: _Reader, items: list[Item]) -> list[Item]:
         if part is None:
             kept.append(Item(ItemKind.OPEN, every[0].start, every[-1].end, doubt=doubt))
         else:
-            kept += part
+            kept += [replace(item, is_short=False) for item in part]
     return kept
 
 
@@ -196,7 +203,7 @@ def _accept(reader: _Reader, item: Item, code: str, typed: str) -> None:
             tuple(item.numbers),
             "; ".join(item.notes),
             listed=known is not None,
-            extender=known is not None and known.extender,
+            extender=code in EXTENDERS or (known is not None and known.extender),
         )
     )
 
@@ -218,6 +225,9 @@ def _read_words(reader: _Reader, item: Item, typed: str) -> None:
     named = reader.context.vocabulary.named(typed)
     if not named:
         message = f"{shown(typed)} holds no pigment code; it is kept as typed and not read."
+        if item.joined and reader.pigments:
+            message = f"{shown(typed)} stands where a pigment would stand, and its code is not given: it is unknown."
+            reader.incomplete = True
         reader.doubts.append(Doubt("left-aside", Severity.NOTE, message, typed))
         return
     options = (
@@ -247,7 +257,9 @@ def _read_names(reader: _Reader) -> None:
     reader.pigments = [_with_shade(reader, pigment) for pigment in reader.pigments]
     words = " ".join([reader.context.name, *(p.note for p in reader.pigments if len(reader.pigments) == 1)])
     codes = [pigment.code for pigment in reader.pigments if not pigment.extender]
-    for doubt in name_doubts(words.strip(), codes, reader.context.vocabulary, complete=not reader.unresolved):
+    for doubt in name_doubts(
+        words.strip(), codes, reader.context.vocabulary, complete=not (reader.unresolved or reader.incomplete)
+    ):
         choice = reader.chosen.get(doubt.key)
         if choice in {option.value for option in doubt.options}:
             old = doubt.value
@@ -259,7 +271,7 @@ def _read_names(reader: _Reader) -> None:
 
 
 def _with_shade(reader: _Reader, pigment: ReadPigment) -> ReadPigment:
-    alone = sum(not p.extender for p in reader.pigments) == 1 and not reader.unresolved
+    alone = sum(not p.extender for p in reader.pigments) == 1 and not (reader.unresolved or reader.incomplete)
     words = f"{reader.context.name} {pigment.note}"
     shade, doubt = shade_doubt(pigment.code, words, reader.context.vocabulary, alone=alone)
     if doubt is None:

@@ -26,6 +26,8 @@ def question(context: Context, item: Item, typed: str) -> Doubt | None:
     """What has to be asked before the item is a fact; None if nothing."""
     if item.kind is ItemKind.NUMBER:
         return _bare_number(context, item.numbers[0], typed)
+    if item.is_short:
+        return _short_number(context, item, typed)
     if item.code in context.vocabulary:
         return _bare_family(context, item, typed) or _number_conflict(context, item)
     if context.vocabulary.parts_of(item.code):
@@ -80,6 +82,13 @@ def _bare_number(context: Context, number: str, typed: str) -> Doubt:
     return Doubt("bare-number", Severity.ASK, message, typed, options)
 
 
+def _short_number(context: Context, item: Item, typed: str) -> Doubt:
+    code = item.code
+    message = f"{shown(typed)} has no letters of its own. Did you mean {code}, carrying on from the code before it?"
+    options = (Option(code, context.vocabulary.label(code)), Option("", "No, leave it out"))
+    return Doubt("short-number", Severity.ASK, message, typed, options)
+
+
 def _bare_family(context: Context, item: Item, typed: str) -> Doubt | None:
     """A code of several forms, such as PB15. One with a single sub-number (PW6, PR108) is a pigment of its own."""
     parts = context.vocabulary.parts_of(item.code)
@@ -108,6 +117,7 @@ def _by_name_fit(context: Context, pigments: Iterable[KnownPigment]) -> list[Kno
 def _unknown_code(context: Context, item: Item, typed: str) -> Doubt:
     suggestions = _suggestions(context, item)
     options = [Option(code, _joined_label(context, code)) for code in suggestions]
+    otherwise = "leave it out" if item.is_code_like else "keep it as typed"
     if item.is_code_like:
         what = f"{shown(typed)} is not a pigment code"
         options.append(Option("", "None of these: leave it out"))
@@ -117,7 +127,7 @@ def _unknown_code(context: Context, item: Item, typed: str) -> Doubt:
     else:
         what = f"{shown(typed)} is not in our list of pigments"
         options.append(Option(item.code, f"Keep {item.code} as the tube says; nothing is known of it"))
-    message = f"{what}. {_did_you_mean(context, suggestions)}"
+    message = f"{what}. {_did_you_mean(context, suggestions, otherwise)}"
     return Doubt("not-a-code" if item.is_code_like else "unknown-code", Severity.ASK, message, typed, tuple(options))
 
 
@@ -126,9 +136,9 @@ def _joined_label(context: Context, codes: str) -> str:
     return context.vocabulary.label(codes) if len(parts) == 1 else "Two pigments: " + " and ".join(parts)
 
 
-def _did_you_mean(context: Context, suggestions: list[str]) -> str:
+def _did_you_mean(context: Context, suggestions: list[str], otherwise: str) -> str:
     if not suggestions:
-        return "Check the tube and type the code again, or keep it as typed."
+        return f"Check the tube and type the code again, or {otherwise}."
     first = suggestions[0]
     said = f"Did you mean {first}?"
     pigment = context.vocabulary.get(first)
@@ -154,6 +164,7 @@ def _suggestions(context: Context, item: Item) -> list[str]:
             code not in context.elsewhere,
             pigment.hue_family not in families,
             code.replace(":", "") != item.code,  # only the colon is missing
+            not sub or code.partition(":")[0] != base,
             code[:1] != item.code[:1],
             not code.casefold().startswith(letters.casefold()),
             re.sub(r"\D", "", code) != re.sub(r"\D", "", item.code),

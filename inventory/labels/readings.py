@@ -55,6 +55,7 @@ class PigmentReading:
     fillers: tuple[Filler, ...] = ()
     unresolved: tuple[Unresolved, ...] = ()
     doubts: tuple[Doubt, ...] = ()
+    incomplete: bool = False  # the label speaks of a further pigment without its code
 
     @property
     def codes(self) -> tuple[str, ...]:
@@ -82,7 +83,7 @@ class PigmentReading:
     @property
     def single_pigment(self) -> bool | None:
         """Whether one pigment gives the colour, extenders and fillers aside; None while unknown or open."""
-        if self.unknown or self.unresolved:
+        if self.unknown or self.unresolved or self.incomplete:
             return None
         return len(self.colouring) == 1
 

@@ -28,7 +28,7 @@ _NATURAL_CODE = re.compile(
 )
 _DYE_CODE = re.compile(rf"(?P<kind>[ABDSVM])(?P<colour>Br|BR|Bk|BK|[RYBVOG])(?P<number>\d{{1,3}}){_SUB}{_END}")
 _FULL_NAME = re.compile(
-    rf"{_CI}(?P<kind>pigment|natural|basic|acid|direct|solvent|vat|mordant|disperse|reactive)[\s_\-]{{1,3}}"
+    rf"{_CI}(?P<kind>pigment|natural|basic|acid|direct|solvent|vat|mordant|disperse|reactive|p\.?)[\s_\-]{{0,3}}"
     rf"(?P<colour>{'|'.join(COLOURS)})[\s_\-]{{0,3}}(?:no\.?\s?|\#\s?)?{_NUMBER}{_SUB}{_END}",
     re.IGNORECASE,
 )
@@ -39,6 +39,7 @@ _CONSTITUTION = re.compile(
 )
 _CI_PREFIX = re.compile(_CI, re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?\.?")
+_NOT_GIVEN = re.compile(r"n\s?/\s?[ar](?![^\W_])", re.IGNORECASE)
 _DIGITS = re.compile(r"\d{1,12}(?:[.,:]\d{1,6})?")
 _TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]{0,9}\s?/?>")
 _OR_WORDS = frozenset({"or", "oder", "ou", "oppure", "или"})
@@ -175,6 +176,9 @@ def _number_at(folded: Folded, place: int) -> Token | None:
 
 
 def _word_at(folded: Folded, place: int) -> Token | None:
+    match = _NOT_GIVEN.match(folded.plain, place)
+    if match:
+        return Token(Kind.WORD, place, match.end(), match[0])
     match = _WORD.match(folded.plain, place)
     if match:
         word = match[0].casefold()

@@ -85,7 +85,7 @@ def test_amounts_that_are_refused(text):
 def test_a_refusal_says_why():
     assert "minus sign" in read_amount("-5 ml").doubts[0].message
     assert "exponent" in read_amount("1e9 ml").doubts[0].message
-    assert "a thousandth of a ml" in read_amount("1.2345 ml").doubts[0].message
+    assert "kept to 0.001 ml" in read_amount("1.2345 ml").doubts[0].message
 
 
 @pytest.mark.parametrize("text", ["", "-", "N/A", "unknown"])

@@ -33,9 +33,9 @@ CODES = [pigment.ci_name for pigment in VOCABULARY if pigment.ci_name != "PB15"]
 # Pieces that meet in labels, so that the readers are searched where they branch.
 PIECES = st.sampled_from(
     [*"PNBRYOVGWMlIO|:/.,;+-&()<>[]*% \n\t0123456789", "PB", "PBr", "PB15", "15:3", "77007", "C.I.", " or ",
-     "Pigment Blue ", "and", "ml", "fl oz", "oz", "€", "$", "7-8", "Jul", "ASTM", "N/A", "chalk", "РВ", "ＰＢ", "½", "²",
-     "Ⅰ",
-     "\u00a0", "\u200b", "\ufeff", "é", "İ", "ß", "\ufdfa", "\ud7ff", "𝐏𝐁", "hue", "cadmium", "-free", "yellow"]
+     "Pigment Blue ", "and", "ml", "fl oz", "oz", "€", "$", "7-8", "Jul", "ASTM", "N/A", "chalk", "РВ", "ＰＢ", "½",
+     "²", "¼", "Ⅰ", "\u00a0", "\u200b", "\ufeff", "é", "İ", "ß", "\ufdfa", "\ud7ff", "𝐏𝐁", "hue", "cadmium",
+     "-free", "yellow"]
 )  # fmt: skip
 TEXTS = st.one_of(st.text(max_size=80), st.lists(PIECES, max_size=25).map("".join))
 

@@ -26,7 +26,8 @@ def doubt_of(reading, code):
     "text",
     ["PB29", "PB 29", "P.B.29", "P.B. 29", "P. B. 29", "pb-29", "pb29", "Pb29", "PB_29", "PB#29", "PB no. 29", " PB29 ",
      "PB29.", "(PB29)", "[PB29]", "CI PB29", "C.I. PB29", "Pigment Blue 29", "pigment blue 29", "C.I. Pigment Blue 29",
-     "CI Pigment Blue No. 29", "Pigments: PB29", "PB\u00a029", "PB\u202f29", "PB–29", "PB—29", "PB\u201129", "ＰＢ２９",
+     "CI Pigment Blue No. 29", "P.Blue 29", "PBlue29",
+     "Pigments: PB29", "PB\u00a029", "PB\u202f29", "PB–29", "PB—29", "PB\u201129", "ＰＢ２９",
      "PB\u200b29", "\ufeffPB29", "PB029", "Pigment Blue 29, 77007", "PB29 (77007)", "PB29 CI 77007", "PB29/77007",
      "77007, PB29", "=PB29", "<b>PB29</b>", "PB29   "],
 )  # fmt: skip
@@ -216,6 +217,31 @@ def test_two_complete_lists_in_one_cell_are_asked(read):
 @pytest.mark.parametrize("text", ["PY3, PG7,\nPW6", "PY3 + PG7\n+ PW6", "PY3 PG7 and\nPW6"])
 def test_a_list_that_goes_on_in_the_next_line_is_one_list(read, text):
     assert read(text).codes == ("PY3", "PG7", "PW6")
+
+
+def test_a_number_that_carries_on_is_asked(read):
+    reading = read("PB29 or 28")
+    assert options(reading) == ["PB29", "PB28", "PB29+PB28"]
+    assert read("PB29 or 28", chosen={reading.doubts[0].key: "PB28"}).codes == ("PB28",)
+    reading = read("PB29, 28")
+    assert reading.codes == ("PB29",)
+    assert options(reading) == ["PB28", ""]
+
+
+@pytest.mark.parametrize("text", ["PR254, PR N/A", "PR254 + N/A", "PR254 + dye", "PR254 and others"])
+def test_a_further_pigment_without_a_code_is_unknown_and_not_lost(read, text):
+    reading = read(text)
+    assert reading.codes == ("PR254",)
+    assert reading.incomplete
+    assert reading.single_pigment is None
+    assert "is unknown" in doubt_of(reading, "left-aside").message
+
+
+def test_words_of_a_pigments_own_name_are_its_note(read):
+    reading = read("PB29, ultramarine; made in a mill")
+    assert reading.pigments[0].note == "ultramarine"
+    assert reading.single_pigment is True
+    assert kinds(reading) == ["left-aside"]
 
 
 # Numbers
