@@ -101,13 +101,19 @@ def list_items(folded: Folded, vocabulary: Vocabulary) -> list[Item]:
     for token in _without_brackets(scan(folded)):
         _step(walk, token)
     _end_segment(walk)
+    if not any(item.kind is ItemKind.CODE for item in walk.items):
+        for item in walk.items:
+            item.joined = False  # without a code there is no list to be incomplete
     _mark_blocks(walk.items, folded)
     return walk.items
 
 
 def _step(walk: _Walk, token: Token) -> None:
     if token.kind in (Kind.SEPARATOR, Kind.LINE, Kind.OR):
+        before = len(walk.items)
         _end_segment(walk)
+        if len(walk.items) > before and walk.items[-1].kind is ItemKind.WORDS and token.text.casefold() in _JOINERS:
+            walk.items[-1].joined = True
         walk.separator = token.text
         walk.line += token.kind is Kind.LINE
         walk.has_or = walk.has_or or token.kind is Kind.OR

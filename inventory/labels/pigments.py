@@ -225,7 +225,7 @@ def _read_words(reader: _Reader, item: Item, typed: str) -> None:
     named = reader.context.vocabulary.named(typed)
     if not named:
         message = f"{shown(typed)} holds no pigment code; it is kept as typed and not read."
-        if item.joined and reader.pigments:
+        if item.joined:
             message = f"{shown(typed)} stands where a pigment would stand, and its code is not given: it is unknown."
             reader.incomplete = True
         reader.doubts.append(Doubt("left-aside", Severity.NOTE, message, typed))

@@ -228,7 +228,7 @@ def test_a_number_that_carries_on_is_asked(read):
     assert options(reading) == ["PB28", ""]
 
 
-@pytest.mark.parametrize("text", ["PR254, PR N/A", "PR254 + N/A", "PR254 + dye", "PR254 and others"])
+@pytest.mark.parametrize("text", ["PR254, PR N/A", "PR254 + N/A", "PR254 + dye", "PR254 and others", "dye + PR254"])
 def test_a_further_pigment_without_a_code_is_unknown_and_not_lost(read, text):
     reading = read(text)
     assert reading.codes == ("PR254",)
