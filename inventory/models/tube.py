@@ -16,6 +16,8 @@ class Place(models.Model):
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="places")
     name = models.CharField(max_length=80)
     notes = models.CharField(max_length=200, blank=True)
+    # NULL while it is there. A place that was taken away stays in the ledger, which names it.
+    removed_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     class Meta:
         ordering = ("name",)

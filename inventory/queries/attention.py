@@ -1,0 +1,70 @@
+"""What the shelf asks about on the first page."""
+
+from collections.abc import Iterator
+
+from django.db.models import Exists, OuterRef, QuerySet
+from django.urls import reverse
+
+from inventory.models import Paint, PigmentsKnown, Reading, Tube
+from inventory.queries.levels import levels
+from studio.attention import Attention, Urgency, and_more
+from studio.models import Studio
+
+# More sentences than this are a list, and have their own page.
+LONGEST = 8
+NAMED = 3
+
+
+def below_level(studio: Studio) -> Iterator[Attention]:
+    """Paints and materials below the level that somebody set; one query."""
+    short = [row for row in levels(studio) if row.is_short]
+    url = reverse("inventory:levels", args=[studio.slug])
+    for row in short[:LONGEST]:
+        yield Attention(Urgency.SHORT, row.answer.reason, "Open the order list", f"{url}#item-{row.item.pk}")
+    if (rest := len(short) - LONGEST) > 0:
+        words = "1 more is below its level." if rest == 1 else f"{rest} more are below their levels."
+        yield Attention(Urgency.SHORT, words, "Open the order list", url)
+
+
+def open_questions(studio: Studio) -> Iterator[Attention]:
+    """Labels of paints in stock that can be read in more than one way; two queries at most."""
+    asked = _in_stock(studio).filter(Exists(Reading.objects.filter(paint=OuterRef("pk"), settled=False)))
+    names, total = _some(asked)
+    if total:
+        yield Attention(
+            Urgency.UNKNOWN,
+            f"{total} label{'' if total == 1 else 's'} can be read in more than one way: {and_more(names, total)}. "
+            "Until somebody answers, that part counts as not known.",
+            "Answer the question" if total == 1 else "Answer the questions",
+            _doubtful(studio, "question"),
+        )
+
+
+def unknown_pigments(studio: Studio) -> Iterator[Attention]:
+    """Paints in stock whose pigments nobody has entered; two queries at most."""
+    names, total = _some(_in_stock(studio).filter(pigments_known=PigmentsKnown.UNKNOWN))
+    if total:
+        yield Attention(
+            Urgency.UNKNOWN,
+            f"The pigments of {and_more(names, total)} are not known, so nothing can be said about "
+            f"{'its' if total == 1 else 'their'} mixtures, lightfastness or hazards.",
+            "Enter its pigments" if total == 1 else "Enter their pigments",
+            _doubtful(studio, "pigments"),
+        )
+
+
+def _in_stock(studio: Studio) -> "QuerySet[Paint]":
+    held = Tube.objects.in_use().filter(item=OuterRef("pk"))
+    return Paint.objects.of(studio).kept().filter(Exists(held))
+
+
+def _some(paints: "QuerySet[Paint]") -> tuple[list[str], int]:
+    """The first few names and how many there are; the second query is asked only when there are more."""
+    names = list(paints.order_by("name", "pk").values_list("name", flat=True)[: NAMED + 1])
+    if len(names) <= NAMED:
+        return names, len(names)
+    return names[:NAMED], paints.count()
+
+
+def _doubtful(studio: Studio, doubt: str) -> str:
+    return f"{reverse('inventory:shelf', args=[studio.slug])}?doubt={doubt}"
