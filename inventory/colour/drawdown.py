@@ -17,13 +17,14 @@ Lab = tuple[float, float, float]
 
 # One part of paint to nine of white, as tints are drawn on a card.
 TINT_PARTS = (1.0, 9.0)
-# Thickness of the film on the card in units in which titanium white scatters 1: thick enough that the white has a
-# contrast ratio of about 0.97, as a good white has in one coat. A judgement, not a standard's film.
-FILM_THICKNESS = 10.0
+# Thickness of the film on the card, in units in which titanium white scatters 1. A judgement, not a standard's film.
+FILM_THICKNESS = 5.0
 CARD_WHITE = 0.80
-# How much of the card's reflectance still shows at the wavelength where the film is clearest. Our bounds.
-TRANSPARENT_ABOVE = 0.35
-OPAQUE_BELOW = 0.20
+# A paint is called transparent when what it scatters hardly veils black and some of the card still shows; opaque when
+# scattering alone makes a thick veil. A dark film that hides by absorbing is neither. Our bounds.
+TRANSPARENT_VEIL_BELOW = 0.30
+TRANSPARENT_SHOWS_ABOVE = 0.05
+OPAQUE_VEIL_ABOVE = 0.50
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ def swatch(curve: Curve, white: Curve | None) -> Swatch:
         masstone=_shade(masstone_lab(curve.k, curve.s)),
         tint=tint,
         over_black=_shade(over_black),
-        transparent=is_transparent(show_through(curve.k, curve.s)),
+        transparent=is_transparent(curve.k, curve.s),
         estimated=curve.origin is not Origin.MEASURED,
     )
 
@@ -75,11 +76,17 @@ def show_through(k: Floats, s: Floats) -> float:
     return float((over_white - over_black).max() / CARD_WHITE)
 
 
-def is_transparent(shown: float) -> bool | None:
-    """Return True, False, or None between the two bounds."""
-    if shown >= TRANSPARENT_ABOVE:
-        return True
-    return False if shown < OPAQUE_BELOW else None
+def veil(s: Floats) -> float:
+    """Return the internal reflectance over black that the paint's least scattering alone would give: SX / (1 + SX)."""
+    return float(film(0.0, s.min(), FILM_THICKNESS, 0.0))
+
+
+def is_transparent(k: Floats, s: Floats) -> bool | None:
+    """Return True for a transparent paint, False for an opaque one, None where the curves do not say."""
+    if veil(s) >= OPAQUE_VEIL_ABOVE:
+        return False
+    clear = veil(s) < TRANSPARENT_VEIL_BELOW and show_through(k, s) >= TRANSPARENT_SHOWS_ABOVE
+    return True if clear else None
 
 
 def _shade(lab: Floats) -> Shade:

@@ -13,7 +13,8 @@ from inventory.colour.appearance import difference
 from inventory.colour.drawdown import TINT_PARTS
 from inventory.colour.mixing import masstone_lab
 from inventory.colour.palette import Palette
-from inventory.colour.reach import PAIR_STEPS, TRIPLE_STEPS, Mixture, lab_of, share_steps, strengths
+from inventory.colour.reach import Mixture
+from inventory.colour.series import lab_of, share_steps, strengths
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,19 +25,21 @@ WHITE_TRIED: tuple[float, ...] = (0.0, 0.15, 0.6, 2.0, 7.0, 25.0)
 START_WITHIN = 25.0
 BATCH_MIXTURES = 4096
 REFINEMENTS = 25
+# A part smaller than this is not measured out at a table; the mixture is told without it.
+LEAST_PART = 0.005
 
 
 @dataclass(frozen=True)
 class Match:
-    """A mixture and its CIEDE2000 to the paint, alone and as a 1:9 tint (None without a white)."""
+    """A mixture and its CIEDE2000 to the paint, alone and as a 1:9 tint."""
 
     mixture: Mixture
     masstone_difference: float
-    tint_difference: float | None
+    tint_difference: float
 
     @property
     def worst(self) -> float:
-        return max(self.masstone_difference, self.tint_difference or 0.0)
+        return max(self.masstone_difference, self.tint_difference)
 
 
 def match_all(palette: Palette, barred: Sequence[Collection[int]], *, within: float) -> dict[int, Match]:
@@ -70,13 +73,21 @@ def match_all(palette: Palette, barred: Sequence[Collection[int]], *, within: fl
     return found
 
 
+def tinting_white(palette: Palette) -> tuple[Floats, Floats]:
+    """Return absorption and scattering (31,) of the strongest white, or of an ideal one (0 and 1) if there is none."""
+    white = palette.white_index
+    if white is None:
+        return np.zeros(palette.k.shape[1]), np.ones(palette.s.shape[1])
+    return palette.k[white], palette.s[white]
+
+
 def _starts(
     palette: Palette, wanted: list[int], barred: Sequence[Collection[int]], size: int, whites: tuple[float, ...]
 ) -> dict[int, tuple[list[int], Floats]]:
     """Return for each wanted place the nearest mixture of the grid: places and parts."""
     members = [int(i) for i in palette.members]
     combos = np.array(list(combinations(members, size)), dtype=np.intp).reshape(-1, size)
-    ratios = share_steps(size, (1, PAIR_STEPS, TRIPLE_STEPS)[size - 1])
+    ratios = share_steps(size)
     power = strengths(palette.k)
     targets = _features(palette, palette.k[wanted], palette.s[wanted])
     forbidden = np.zeros((len(wanted), len(palette)), dtype=bool)
@@ -112,13 +123,10 @@ def _starts(
 
 
 def _features(palette: Palette, k: Floats, s: Floats) -> Floats:
-    """Return L*, a*, b* of masstones (n, 3), or of masstones and 1:9 tints (n, 6) with a white in the palette."""
-    masstone = lab_of(k, s)
-    white = palette.white_index
-    if white is None:
-        return masstone
+    """Return L*, a*, b* of masstones and of 1:9 tints (n, 6)."""
     one, nine = TINT_PARTS
-    return np.hstack((masstone, lab_of(one * k + nine * palette.k[white], one * s + nine * palette.s[white])))
+    white_k, white_s = tinting_white(palette)
+    return np.hstack((lab_of(k, s), lab_of(one * k + nine * white_k, one * s + nine * white_s)))
 
 
 def _refined(palette: Palette, place: int, places: list[int], parts: Floats) -> Match | None:
@@ -146,8 +154,10 @@ def _refined(palette: Palette, place: int, places: list[int], parts: Floats) -> 
     share = np.exp(x - x.max())
     share /= share.sum()
     reached = r + target
-    apart = [float(difference(reached[i : i + 3], target[i : i + 3])) for i in range(0, len(target), 3)]
-    order = np.argsort(-share, kind="stable")
+    masstone, tint = (float(difference(reached[i : i + 3], target[i : i + 3])) for i in (0, 3))
+    order = [int(i) for i in np.argsort(-share, kind="stable") if share[i] >= LEAST_PART]
+    if len(order) < 2:
+        return None
     lab = masstone_lab(share @ k, share @ s)
     mixture = Mixture(
         tuple(palette.ids[places[i]] for i in order),
@@ -155,4 +165,4 @@ def _refined(palette: Palette, place: int, places: list[int], parts: Floats) -> 
         tuple(float(share[i]) for i in order),
         (float(lab[0]), float(lab[1]), float(lab[2])),
     )
-    return Match(mixture, apart[0], apart[1] if len(apart) > 1 else None)
+    return Match(mixture, masstone, tint)

@@ -11,21 +11,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.colour.appearance import difference
-from inventory.colour.drawdown import TINT_PARTS, is_transparent, show_through
-from inventory.colour.matching import match_all
-from inventory.colour.mixing import mix, mixture_lab
+from inventory.colour.drawdown import TINT_PARTS, is_transparent, veil
+from inventory.colour.matching import match_all, tinting_white
+from inventory.colour.mixing import masstone_lab, mix
 from inventory.colour.palette import Palette
 from inventory.colour.reach import Mixture
 
 Floats = NDArray[np.float64]
 
-# Bounds in CIEDE2000, our judgement. One code may stand for several colours (PBr7): beyond 10 they are not duplicates.
-# Two makes of one pigment differ by a few units; within 5 alone and 5 tinted a painter takes either tube. A mixture
-# within 3 both alone and tinted is nearer than the prediction itself is sure of (about 4 on measured mixtures).
-DUPLICATE_WITHIN = 10.0
-TWIN_MASSTONE_WITHIN = 5.0
-TWIN_TINT_WITHIN = 5.0
-TWIN_SHOW_THROUGH_WITHIN = 0.20
+# Bounds in CIEDE2000, for masstone and 1:9 tint alike unless told apart; our judgement. One code may stand for several
+# colours (PBr7, PV19): two tubes of one code are duplicates only within 5. Other codes are twins when nearer still.
+# A mixture within 3 is nearer than the prediction itself is sure of (about 4 on measured mixtures).
+DUPLICATE_WITHIN = 5.0
+TWIN_MASSTONE_WITHIN = 4.0
+TWIN_TINT_WITHIN = 3.0
+TWIN_VEIL_WITHIN = 0.15
 # Two whites look alike; what tells them apart is how much they scatter.
 TWIN_WHITE_STRENGTH_WITHIN = 1.5
 MIXABLE_WITHIN = 3.0
@@ -51,8 +51,8 @@ class Label:
 class Redundancy:
     """One finding about the tube `id`: which `others` do its job, how near they come, what would be lost without it.
 
-    Differences are CIEDE2000 of the masstones and of the 1:9 tints (None without a white). `mixture` is given for a
-    colour that the others mix.
+    Differences are CIEDE2000 of the masstones and of the 1:9 tints. `mixture` is given for a colour that the others
+    mix.
     """
 
     kind: Kind
@@ -60,7 +60,7 @@ class Redundancy:
     name: str
     others: tuple[Hashable, ...]
     masstone_difference: float
-    tint_difference: float | None
+    tint_difference: float
     mixture: Mixture | None
     lost: tuple[str, ...]
     note: str
@@ -91,15 +91,11 @@ def redundancies(palette: Palette, labels: Mapping[Hashable, Label] | None = Non
     return (*pairs, *_mixable(palette, known, alike))
 
 
-def tints(palette: Palette) -> Floats | None:
-    """Return CIELAB (n, 3) of each paint's 1:9 tint in the strongest white, or None without a white."""
-    white = palette.white_index
-    if white is None:
-        return None
-    parts = np.zeros((len(palette), len(palette)))
-    parts[:, white] = TINT_PARTS[1]
-    parts[np.diag_indices(len(palette))] += TINT_PARTS[0]
-    return mixture_lab(palette.k, palette.s, parts)
+def tints(palette: Palette) -> Floats:
+    """Return CIELAB (n, 3) of each paint's 1:9 tint in the strongest white in stock, or else in an ideal one."""
+    one, nine = TINT_PARTS
+    k, s = tinting_white(palette)
+    return masstone_lab((one * palette.k + nine * k) / (one + nine), (one * palette.s + nine * s) / (one + nine))
 
 
 def _pairs(palette: Palette, labels: Mapping[Hashable, Label]) -> list[Redundancy]:
@@ -108,18 +104,18 @@ def _pairs(palette: Palette, labels: Mapping[Hashable, Label]) -> list[Redundanc
         return []
     apart = difference(palette.masstones[:, None], palette.masstones[None])
     tinted = tints(palette)
-    tint_apart = None if tinted is None else difference(tinted[:, None], tinted[None])
-    shown = [show_through(palette.k[i], palette.s[i]) for i in range(n)]
+    tint_apart = difference(tinted[:, None], tinted[None])
+    veils = [veil(palette.s[i]) for i in range(n)]
     found = []
     for i, j in combinations(range(n), 2):
         codes_i, codes_j = (set(_label(labels, palette.ids[place]).codes) for place in (i, j))
-        tint = None if tint_apart is None else float(tint_apart[i, j])
-        if codes_i and codes_i == codes_j and apart[i, j] <= DUPLICATE_WITHIN:
+        alone, tint = float(apart[i, j]), float(tint_apart[i, j])
+        if codes_i and codes_i == codes_j and max(alone, tint) <= DUPLICATE_WITHIN and _whites_alike(palette, i, j):
             kind, note = Kind.SAME_PIGMENTS, f"Both are {' + '.join(sorted(codes_i))}."
         elif (
-            apart[i, j] <= TWIN_MASSTONE_WITHIN
-            and (tint is None or tint <= TWIN_TINT_WITHIN)
-            and abs(shown[i] - shown[j]) <= TWIN_SHOW_THROUGH_WITHIN
+            alone <= TWIN_MASSTONE_WITHIN
+            and tint <= TWIN_TINT_WITHIN
+            and abs(veils[i] - veils[j]) <= TWIN_VEIL_WITHIN
             and _whites_alike(palette, i, j)
         ):
             kind, note = Kind.NEAR_TWIN, "Alike alone and tinted by their curves; confirm with a swatch of each."
@@ -127,7 +123,7 @@ def _pairs(palette: Palette, labels: Mapping[Hashable, Label]) -> list[Redundanc
             continue
         first, second = palette.ids[i], palette.ids[j]
         lost = (*_lost(palette, labels, i, [j]), *_lost(palette, labels, j, [i]))
-        found.append(Redundancy(kind, first, palette.names[i], (second,), float(apart[i, j]), tint, None, lost, note))
+        found.append(Redundancy(kind, first, palette.names[i], (second,), alone, tint, None, lost, note))
     order = list(Kind)
     return sorted(found, key=lambda finding: (order.index(finding.kind), finding.masstone_difference))
 
@@ -149,9 +145,7 @@ def _mixable(
         sources = [palette.index(paint) for paint in match.mixture.ids]
         lost = [*_lost(palette, labels, place, sources)]
         k, s = mix(palette.k[sources], palette.s[sources], list(parts.values()))
-        clear, mixed_clear = (
-            is_transparent(show_through(*curves)) for curves in ((palette.k[place], palette.s[place]), (k, s))
-        )
+        clear, mixed_clear = (is_transparent(*curves) for curves in ((palette.k[place], palette.s[place]), (k, s)))
         if clear is True and mixed_clear is not True:
             lost.append(f"{palette.names[place]} is transparent by its curve; the mixture is less so.")
         if clear is False and mixed_clear is not False:
@@ -169,7 +163,7 @@ def _mixable(
                 note="A convenience: the others mix it. Parts are estimates; strength differs between makes.",
             )
         )
-    return sorted(found, key=lambda finding: max(finding.masstone_difference, finding.tint_difference or 0.0))
+    return sorted(found, key=lambda finding: max(finding.masstone_difference, finding.tint_difference))
 
 
 def _lost(palette: Palette, labels: Mapping[Hashable, Label], place: int, others: Sequence[int]) -> tuple[str, ...]:
