@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +46,7 @@ def rank(
     reached: Reach,
     candidates: Palette,
     *,
-    facts: Mapping[Hashable, Mapping[str, object]] | None = None,
+    facts: Mapping[Any, Mapping[str, object]] | None = None,
     limit: Floats | None = None,
 ) -> tuple[Advice, ...]:
     """Return the candidates by what they add to a palette, the greatest gain first.

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,7 +67,7 @@ class Redundancy:
     note: str
 
 
-def redundancies(palette: Palette, labels: Mapping[Hashable, Label] | None = None) -> tuple[Redundancy, ...]:
+def redundancies(palette: Palette, labels: Mapping[Any, Label] | None = None) -> tuple[Redundancy, ...]:
     """Return what is redundant within a palette, which holds one binder by construction.
 
     Parameters
@@ -98,7 +99,7 @@ def tints(palette: Palette) -> Floats:
     return masstone_lab((one * palette.k + nine * k) / (one + nine), (one * palette.s + nine * s) / (one + nine))
 
 
-def _pairs(palette: Palette, labels: Mapping[Hashable, Label]) -> list[Redundancy]:
+def _pairs(palette: Palette, labels: Mapping[Any, Label]) -> list[Redundancy]:
     n = len(palette)
     if n < 2:
         return []
@@ -135,9 +136,7 @@ def _whites_alike(palette: Palette, i: int, j: int) -> bool:
     return bool(strengths.max() / strengths.min() <= TWIN_WHITE_STRENGTH_WITHIN)
 
 
-def _mixable(
-    palette: Palette, labels: Mapping[Hashable, Label], alike: Mapping[Hashable, set[Hashable]]
-) -> list[Redundancy]:
+def _mixable(palette: Palette, labels: Mapping[Any, Label], alike: Mapping[Any, set[Hashable]]) -> list[Redundancy]:
     barred = [{palette.index(other) for other in alike[paint]} for paint in palette.ids]
     found = []
     for place, match in match_all(palette, barred, within=MIXABLE_WITHIN).items():
@@ -166,7 +165,7 @@ def _mixable(
     return sorted(found, key=lambda finding: max(finding.masstone_difference, finding.tint_difference))
 
 
-def _lost(palette: Palette, labels: Mapping[Hashable, Label], place: int, others: Sequence[int]) -> tuple[str, ...]:
+def _lost(palette: Palette, labels: Mapping[Any, Label], place: int, others: Sequence[int]) -> tuple[str, ...]:
     """Say which marks of one paint the others do not share. Marks are compared as words and never ranked here."""
     own = _label(labels, palette.ids[place])
     found = []
@@ -184,5 +183,5 @@ def _lost(palette: Palette, labels: Mapping[Hashable, Label], place: int, others
     return tuple(found)
 
 
-def _label(labels: Mapping[Hashable, Label], paint: Hashable) -> Label:
+def _label(labels: Mapping[Any, Label], paint: Hashable) -> Label:
     return labels.get(paint, Label())
