@@ -4,7 +4,7 @@ A file becomes a table of cells as typed (`read_table`), its columns are guessed
 read by the label's readers (`read_row`). Writing (`write_csv`, `write_xlsx`) gives back the same texts.
 """
 
-from .columns import FIELDS, Field, guess_columns, unit_of_heading
+from .columns import AS_TYPED, FIELDS, Field, guess_columns, unit_of_heading
 from .files import ENCODINGS, LARGEST_CELL, LARGEST_FILE, MOST_ROWS, FileRefusedError, LetterChoice, recode
 from .protecting import protect, unprotect
 from .rows import Around, ImportSettings, Person, RowReading, digest, digests, read_row
@@ -12,6 +12,7 @@ from .tables import Skipped, Table, TableRow, read_table, read_text
 from .writing import TooLongError, write_csv, write_xlsx
 
 __all__ = [
+    "AS_TYPED",
     "ENCODINGS",
     "FIELDS",
     "LARGEST_CELL",

@@ -10,6 +10,8 @@ from inventory.labels.folding import bare_letters
 from .binders import read_binder
 
 TITLE_COLUMN = "Title above"
+# Ends the headings of an export that repeat what an earlier list had.
+AS_TYPED = " (as typed)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,8 @@ def guess_columns(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> dict
     mapping: dict[str, str] = {}
     for place, heading in enumerate(columns):
         key = field_of_heading(heading) or _field_of_cells(rows, place)
+        if heading.endswith(AS_TYPED):
+            continue
         if heading == TITLE_COLUMN:
             key = "binder" if all(read_binder(row[place]) is not None for row in rows) else ""
         if key and (FIELD_OF[key].several or key not in mapping.values()):

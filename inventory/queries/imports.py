@@ -1,0 +1,312 @@
+"""Reads about tables on their way in and out."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, QuerySet
+
+from inventory.exchange import AS_TYPED, FIELDS, Around, ImportSettings, Person
+from inventory.labels.folding import bare_letters
+from inventory.models import ImportBatch, ImportRow, Paint, RowState, Tube, TubeState
+from inventory.models.tube import exact
+from inventory.queries.palette import typical_rows
+from inventory.queries.reference import vocabulary
+from studio.models import Membership, Studio
+
+FIELD_LABELS = {field.key: field.label for field in FIELDS}
+# What a person has to look at first comes first.
+STATES_IN_ORDER = (
+    RowState.ERROR, RowState.DOUBT, RowState.CLEAR, RowState.PRESENT, RowState.LEFT_OUT, RowState.UNREAD,
+)  # fmt: skip
+
+
+def imports(studio: Studio) -> "QuerySet[ImportBatch]":
+    """The tables that were given, the latest first, with the number of their rows."""
+    return ImportBatch.objects.filter(studio=studio).select_related("by").annotate(row_count=Count("rows"))
+
+
+def around(studio: Studio) -> Around:
+    """What rows are read against; four queries."""
+    people: dict[str, Person] = {}
+    for member in Membership.objects.filter(studio=studio).select_related("user"):
+        person = Person(member.user.pk, str(member.user))
+        people[bare_letters(member.user.username)] = person
+        people[bare_letters(person.name)] = person
+    numbers = frozenset(Tube.objects.of(studio).values_list("number", flat=True))
+    return Around(vocabulary(), typical_rows(), people, numbers)
+
+
+def settings_of(batch: ImportBatch) -> ImportSettings:
+    return ImportSettings.of(batch.settings)
+
+
+@dataclass(frozen=True)
+class StateCount:
+    state: str
+    label: str
+    count: int
+
+
+def counts(batch: ImportBatch) -> dict[str, int]:
+    """Rows by state, every state named; one query."""
+    found = dict(batch.rows.order_by().values_list("state").annotate(Count("pk")))
+    return {state: found.get(state, 0) for state in STATES_IN_ORDER}
+
+
+def state_counts(batch: ImportBatch) -> list[StateCount]:
+    return [StateCount(state, RowState(state).label, count) for state, count in counts(batch).items() if count]
+
+
+def first_rows(batch: ImportBatch, many: int = 5) -> list[list[str]]:
+    """The first rows' cells by column, for a person to see what a column holds."""
+    rows = [row.cells for row in batch.rows.all()[:many]]
+    return [[row[place] if place < len(row) else "" for row in rows] for place in range(len(batch.columns))]
+
+
+@dataclass(frozen=True)
+class ShownRow:
+    """A row as a person looks at it: what was typed beside what was understood, and what is asked."""
+
+    row: ImportRow
+    typed: list[tuple[str, str]]
+    understood: list[tuple[str, str]]
+    questions: list[dict[str, Any]]
+    remarks: list[str]
+    answers: list[dict[str, str]]
+
+    @property
+    def is_open(self) -> bool:
+        return self.row.state in (RowState.ERROR, RowState.DOUBT)
+
+
+def shown_rows(batch: ImportBatch, rows: Iterable[ImportRow]) -> list[ShownRow]:
+    rows = list(rows)
+    alike = _alike(batch, rows)
+    return [_shown(batch, row, alike) for row in rows]
+
+
+def _alike(batch: ImportBatch, rows: Iterable[ImportRow]) -> Counter[str]:
+    """How many rows ask each question that these rows ask; one query."""
+    keys = {doubt["key"] for row in rows for doubt in row.doubts if doubt["open"]}
+    found: Counter[str] = Counter()
+    if keys:
+        open_rows = batch.rows.filter(state__in=[RowState.ERROR, RowState.DOUBT]).order_by()
+        for doubts in open_rows.values_list("doubts", flat=True):
+            found.update(doubt["key"] for doubt in doubts if doubt["open"] and doubt["key"] in keys)
+    return found
+
+
+def _shown(batch: ImportBatch, row: ImportRow, alike: Mapping[str, int]) -> ShownRow:
+    questions = []
+    for doubt in row.doubts:
+        if doubt["open"] or doubt["field"] == "present":
+            column = f", column “{doubt['column']}”" if doubt["column"] else ""
+            where = f"Line {row.line}{column}"
+            may_type = doubt["field"] in FIELD_LABELS or doubt["field"] == "shade"
+            questions.append(
+                {
+                    **doubt,
+                    "where": where,
+                    "others": max(0, alike.get(doubt["key"], 1) - 1),
+                    "fix": doubt["field"] if doubt["field"] in FIELD_LABELS and may_type else "",
+                }
+            )
+    remarks = [doubt["message"] for doubt in row.doubts if not doubt["open"] and doubt["field"] != "present"]
+    answers = [{"key": key, "words": answer_words(key, value)} for key, value in row.chosen.items()]
+    return ShownRow(row, typed_cells(batch.columns, row.cells), understood(row.read), questions, remarks, answers)
+
+
+def answer_words(key: str, value: str) -> str:
+    name = key.removeprefix("fix:").partition("|")[0]
+    label = FIELD_LABELS.get(name, name.capitalize())
+    return f"{label}: {value or 'left unknown'}"
+
+
+def typed_cells(columns: Sequence[str], cells: Sequence[str]) -> list[tuple[str, str]]:
+    """Every filled cell with its heading; cells beyond the last heading are named by their place."""
+    named = [*columns, *(f"Cell {place}" for place in range(len(columns) + 1, len(cells) + 1))]
+    return [(heading, cell) for heading, cell in zip(named, cells, strict=False) if cell.strip()]
+
+
+def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """What was made of a row, in words."""
+    if "fields" not in read:
+        return []
+    fields = read["fields"]
+    codes = ", ".join(line[0] + (f" ({line[1]})" if line[1] else "") for line in read["lines"])
+    unknown = {"asked": "asked", "unknown": "not known"}.get(fields["pigments_known"], "")
+    scale = {"astm": "ASTM ", "blue-wool": "blue wool "}.get(fields["lightfastness_scale"], "")
+    pairs = [
+        ("Name", read["name"]),
+        ("Binder", read["binder"] if read["binder"] != "unknown" else "not known"),
+        ("Pigments", ", ".join(part for part in (codes, unknown) if part)),
+        ("Single pigment", {True: "yes", False: "no"}.get(read["single"], "")),
+        ("Lightfastness", f"{scale}{fields['lightfastness']}" if fields["lightfastness"] else ""),
+        ("Opacity", fields["opacity"] if fields["opacity"] != "unknown" else ""),
+        ("Tinting strength", fields["strength"]),
+        ("Maker", " ".join(part for part in (read["maker"], read["maker_code"]) if part)),
+        ("Series", read["series"]),
+        ("Tubes", tube_words(read)),
+        ("Place", read["place"]),
+        ("Owner", {"class": "a class", "member": "a member"}.get(read["owner"][0], "")),
+        ("Notes", read["notes"]),
+    ]
+    return [(label, words) for label, words in pairs if words]
+
+
+def tube_words(read: Mapping[str, Any]) -> str:
+    if not read.get("size"):
+        return "none" if not read.get("sealed") and not read.get("open") else ""
+    milli, unit = read["size"]
+    parts = [f"{read['sealed']} sealed"] if read["sealed"] else []
+    for left, estimated in read["open"]:
+        parts.append(f"1 open with {'about ' if estimated else ''}{exact(left, unit)}")
+    return f"{', '.join(parts)}; size {exact(milli, unit)}" if parts else "none"
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What taking a batch in would add, and what stays open."""
+
+    paints: int
+    tubes: int
+    joined: int
+    places: list[str]
+    questions: int
+    errors: int
+    present: int
+    left_out: int
+    unread: int
+
+    @property
+    def may_commit(self) -> bool:
+        return not self.errors and not self.unread and bool(self.paints or self.tubes or self.joined)
+
+
+def paint_key(name: str, binder: str, maker: str, pigment_text: str) -> tuple[str, str, str, str]:
+    """What makes two rows the same paint: blanks and case aside, name, binder, maker and pigments as typed."""
+
+    def plain(text: str) -> str:
+        return " ".join(text.split()).casefold()
+
+    return plain(name), binder, plain(maker), plain(pigment_text)
+
+
+def paint_keys(studio: Studio) -> dict[tuple[str, str, str, str], int]:
+    """The kept paints of a studio by what makes them the same; one query."""
+    rows = Paint.objects.of(studio).kept().order_by("-pk")
+    return {
+        paint_key(name, binder, maker, text): pk
+        for pk, name, binder, maker, text in rows.values_list("pk", "name", "binder", "maker", "pigment_text")
+    }
+
+
+def plan(batch: ImportBatch) -> Plan:
+    """What would be added; four queries, whatever the number of rows."""
+    by_state = counts(batch)
+    known = paint_keys(batch.studio)
+    present_places = {place.casefold() for place in batch.studio.places.values_list("name", flat=True)}
+    new: set[tuple[str, str, str, str]] = set()
+    places: dict[str, str] = {}
+    tubes = joined = questions = 0
+    rows = batch.rows.filter(state__in=[RowState.CLEAR, RowState.DOUBT]).order_by("line")
+    for read, state in rows.values_list("read", "state"):
+        key = paint_key(read["name"], read["binder"], read["maker"], read["fields"]["pigment_text"])
+        if key in known or key in new:
+            joined += 1
+        new.add(key)
+        tubes += read["sealed"] + len(read["open"])
+        questions += state == RowState.DOUBT
+        if read["place"] and read["place"].casefold() not in present_places:
+            places.setdefault(read["place"].casefold(), read["place"])
+    return Plan(
+        len(new - known.keys()),
+        tubes,
+        joined,
+        sorted(places.values()),
+        questions,
+        by_state[RowState.ERROR],
+        by_state[RowState.PRESENT],
+        by_state[RowState.LEFT_OUT],
+        by_state[RowState.UNREAD],
+    )
+
+
+# Out
+
+SHELF_COLUMNS = (
+    "Name", "Binder", "Pigments", "Lightfastness", "Opacity", "Tinting strength", "Maker", "Maker's code", "Series",
+    "Size of one", "How many sealed", "How many open", "Left in the open one", "Place", "Owner", "Notes",
+    "Tube numbers",
+)  # fmt: skip
+
+
+def shelf_rows(studio: Studio, *, empty_too: bool = False, typed_too: bool = True) -> Iterator[list[str]]:
+    """The shelf as a table, headings first; three queries.
+
+    A row for each paint, size, place and owner; a second open tube gets a row of its own, since each has its own rest.
+    `typed_too` adds the columns of the lists that paints came from, as they were typed. `empty_too` keeps paints of
+    which nothing is left.
+    """
+    paints = list(Paint.objects.of(studio).kept().order_by("name", "pk"))
+    tubes: dict[int, list[Tube]] = {}
+    for tube in Tube.objects.of(studio).in_use().select_related("place", "owner").order_by("number"):
+        tubes.setdefault(tube.item_id, []).append(tube)
+    columns = list(SHELF_COLUMNS)
+    extra = [heading for paint in paints for heading in paint.typed] if typed_too else []
+    beside = {heading: f"{heading}{AS_TYPED}" for heading in dict.fromkeys(extra)}
+    yield [*columns, *beside.values()]
+    for paint in paints:
+        typed = [str(paint.typed.get(heading, "")) for heading in beside]
+        groups = _groups(tubes.get(paint.pk, []))
+        if not groups and (empty_too or paint.pk not in tubes):
+            groups = [[]] if empty_too else []
+        for group in groups:
+            yield [*_label_cells(paint), *_tube_cells(group, paint), *typed]
+
+
+def _groups(tubes: list[Tube]) -> list[list[Tube]]:
+    """Tubes that fit one row: alike but for their number, with at most one open among them."""
+    found: dict[tuple[Any, ...], list[Tube]] = {}
+    for tube in tubes:
+        alike = (tube.unit, tube.nominal_milli, tube.place_id, tube.owner_kind, tube.owner_id, tube.owner_class)
+        group = found.setdefault((*alike, None), [])
+        if tube.state == TubeState.OPEN and any(other.state == TubeState.OPEN for other in group):
+            group = found.setdefault((*alike, tube.pk), [])
+        group.append(tube)
+    return list(found.values())
+
+
+def _label_cells(paint: Paint) -> list[str]:
+    return [
+        paint.name,
+        "" if paint.binder == "unknown" else paint.binder,
+        paint.pigment_text,
+        paint.lightfastness_text,
+        paint.opacity_text,
+        paint.strength_text,
+        paint.maker,
+        paint.maker_code,
+        paint.series,
+    ]
+
+
+def _tube_cells(group: list[Tube], paint: Paint) -> list[str]:
+    if not group:
+        return ["", "0", "0", "", "", "", paint.notes, ""]
+    first = group[0]
+    opened = [tube for tube in group if tube.state == TubeState.OPEN]
+    left = f"{'about ' if opened[0].balance_is_estimate else ''}{opened[0].balance}" if opened else ""
+    owner = {"member": first.owner.username if first.owner else "", "class": first.owner_class}
+    return [
+        first.nominal,
+        str(len(group) - len(opened)),
+        str(len(opened)),
+        left,
+        first.place.name if first.place else "",
+        owner.get(first.owner_kind, "Studio"),
+        paint.notes,
+        ", ".join(str(tube.number) for tube in group),
+    ]
