@@ -1,9 +1,21 @@
 from django.urls import path
 
-from inventory.views import paints
+from inventory.views import levels, paints, places, shelf, tubes
 
 app_name = "inventory"
 urlpatterns = [
+    path("shelf/", shelf.shelf_page, name="shelf"),
+    path("tubes/<int:number>/", tubes.tube, name="tube"),
+    *(path(f"tubes/<int:number>/{deed}/", tubes.act, {"deed": deed}, name=f"tube_{deed}") for deed in tubes.DEEDS),
+    path("entries/<int:pk>/undo/", tubes.undo, name="entry_undo"),
+    path("entries/<int:pk>/correct/", tubes.correct, name="entry_correct"),
+    path("items/<int:pk>/receive/", tubes.receive, name="receive"),
+    path("items/<int:pk>/level/", levels.level, name="level"),
+    path("items/<int:pk>/level/remove/", levels.remove, name="level_remove"),
+    path("levels/", levels.levels, name="levels"),
+    path("places/", places.places, name="places"),
+    path("places/<int:pk>/", places.rename, name="place"),
+    path("places/<int:pk>/remove/", places.remove, name="place_remove"),
     path("paints/", paints.paints, name="paints"),
     path("paints/new/", paints.paint_add, name="paint_add"),
     path("paints/<int:pk>/", paints.paint, name="paint"),

@@ -5,8 +5,18 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
+from inventory.queries import attention as inventory_attention
+from inventory.queries.shelf import holdings
 from studio import access
 from studio.access import SignedInRequest, StudioRequest
+from studio.attention import Source, collect
+
+# Who speaks on the first page. Each takes the studio and gives Attention; add yours here.
+SOURCES: tuple[Source, ...] = (
+    inventory_attention.below_level,
+    inventory_attention.open_questions,
+    inventory_attention.unknown_pigments,
+)
 
 
 @login_required
@@ -14,7 +24,7 @@ from studio.access import SignedInRequest, StudioRequest
 def front(request: SignedInRequest) -> HttpResponse:
     """Go to the person's studio, or let them choose among several."""
     studios = list(access.studios(request.user))
-    if len(studios) == 1:
+    if len(studios) == 1 and "choose" not in request.GET:
         return redirect("today", studio=studios[0].slug)
     return render(request, "studio/front.html", {"studios": studios})
 
@@ -23,4 +33,6 @@ def front(request: SignedInRequest) -> HttpResponse:
 @access.in_studio()
 def today(request: StudioRequest) -> HttpResponse:
     """What needs an answer today, most urgent first."""
-    return render(request, "studio/today.html", {})
+    held = holdings(request.studio)
+    matters = collect(request.studio, SOURCES) if held.items else []
+    return render(request, "studio/today.html", {"matters": matters, "held": held})

@@ -36,7 +36,7 @@ def open_questions(studio: Studio) -> Iterator[Attention]:
             f"{total} label{'' if total == 1 else 's'} can be read in more than one way: {and_more(names, total)}. "
             "Until somebody answers, that part counts as not known.",
             "Answer the question" if total == 1 else "Answer the questions",
-            _doubtful(studio, "question"),
+            reverse("inventory:questions", args=[studio.slug]),
         )
 
 
@@ -49,7 +49,7 @@ def unknown_pigments(studio: Studio) -> Iterator[Attention]:
             f"The pigments of {and_more(names, total)} are not known, so nothing can be said about "
             f"{'its' if total == 1 else 'their'} mixtures, lightfastness or hazards.",
             "Enter its pigments" if total == 1 else "Enter their pigments",
-            _doubtful(studio, "pigments"),
+            f"{reverse('inventory:questions', args=[studio.slug])}#unknown-head",
         )
 
 
@@ -64,7 +64,3 @@ def _some(paints: "QuerySet[Paint]") -> tuple[list[str], int]:
     if len(names) <= NAMED:
         return names, len(names)
     return names[:NAMED], paints.count()
-
-
-def _doubtful(studio: Studio, doubt: str) -> str:
-    return f"{reverse('inventory:shelf', args=[studio.slug])}?doubt={doubt}"

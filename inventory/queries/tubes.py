@@ -1,0 +1,81 @@
+"""Reads for the page of one tube."""
+
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from inventory.models import Entry, EntryKind, Tube, TubeState
+from inventory.models.tube import exact
+from studio.models import Studio
+
+HISTORY = 50
+
+
+@dataclass(frozen=True)
+class QuickUse:
+    """A large button: what it says and what it takes, so that one tap is one exact amount."""
+
+    words: str
+    milli: int
+    unit: str
+
+    @property
+    def amount(self) -> str:
+        return exact(self.milli, self.unit)
+
+
+def quick_uses(tube: Tube) -> list[QuickUse]:
+    """Half and a quarter of the tube's size where it holds more than that, else half of what is left."""
+    if tube.state == TubeState.EMPTY:
+        return []
+    parts = [("Used half", tube.nominal_milli // 2), ("Used a quarter", tube.nominal_milli // 4)]
+    fitting = [QuickUse(words, milli, tube.unit) for words, milli in parts if 0 < milli < tube.balance_milli]
+    if not fitting and tube.balance_milli > 1:
+        return [QuickUse("Used half of the rest", tube.balance_milli // 2, tube.unit)]
+    return fitting
+
+
+@dataclass(frozen=True)
+class Line:
+    """An entry as the history tells it."""
+
+    entry: Entry
+    unit: str
+
+    @property
+    def words(self) -> str:
+        """What happened: '12 ml used', 'moved to the sink shelf', 'about 20 ml more counted'."""
+        entry = self.entry
+        amount = exact(abs(entry.change_milli), self.unit)
+        about = "about " if entry.is_estimate and entry.change_milli else ""
+        match entry.kind:
+            case EntryKind.MOVED:
+                return f"Moved to {entry.place_after or 'a place not known'}"
+            case EntryKind.LENT | EntryKind.RETURNED:
+                return entry.get_kind_display()
+            case EntryKind.WEIGHED | EntryKind.COUNTED | EntryKind.CORRECTED:
+                if not entry.change_milli:
+                    return f"{entry.get_kind_display()}: the amount stays"
+                return f"{entry.get_kind_display()}: {about}{amount} {'more' if entry.change_milli > 0 else 'less'}"
+            case _:
+                return f"{entry.get_kind_display()}: {about}{amount}"
+
+    @property
+    def can_be_undone(self) -> bool:
+        return not hasattr(self.entry, "corrected_by")
+
+    @property
+    def can_be_corrected(self) -> bool:
+        """A figure that somebody typed; a weighing or a count is undone and done again."""
+        return self.can_be_undone and self.entry.kind in (EntryKind.USED, EntryKind.DISCARDED, EntryKind.RECEIVED)
+
+
+def entries(studio: Studio) -> "QuerySet[Entry]":
+    return Entry.objects.filter(studio=studio).select_related(
+        "by", "place_before", "place_after", "corrected_by", "corrects", "tube__item"
+    )
+
+
+def history(tube: Tube, limit: int = HISTORY) -> list[Line]:
+    """The latest entries of a tube, newest first; one query."""
+    return [Line(entry, tube.unit) for entry in entries(tube.studio).filter(tube=tube).order_by("-pk")[:limit]]

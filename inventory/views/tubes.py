@@ -1,0 +1,264 @@
+"""One tube: what it is, what is left, what happened to it, and the next thing to happen."""
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from inventory import services
+from inventory.forms import tubes as forms
+from inventory.models import Entry, Item, Tube, TubeState
+from inventory.queries import tubes as queries
+from inventory.queries.shelf import ShelfRow, row_of
+from studio import access
+from studio.access import StudioRequest, require
+from studio.models import Role, User
+
+Perform = Callable[[Tube, dict[str, Any], User], Entry]
+
+
+class Deed(NamedTuple):
+    """A thing that happens to a tube: its words on the page, its form, and the service that writes it."""
+
+    words: str
+    button: str
+    form: type[forms.TubeForm]
+    perform: Perform
+
+
+def _milli(data: dict[str, Any], name: str) -> int | None:
+    return data[name].milli if data[name] else None
+
+
+def _use(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.record_use(tube, amount_milli=data["amount"].milli, by=by, key=data["key"], note=data["note"])
+
+
+def _finish(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.finish(tube, by=by, key=data["key"], note=data["note"])
+
+
+def _left(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.estimate_left(tube, left_milli=data["left"].milli, by=by, key=data["key"], note=data["note"])
+
+
+def _weigh(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    gross, tare = data["gross"].milli, _milli(data, "tare")
+    return services.weigh(tube, gross_milli_g=gross, tare_milli_g=tare, by=by, key=data["key"], note=data["note"])
+
+
+def _move(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.move(tube, place=data["place"], by=by, key=data["key"], note=data["note"])
+
+
+def _lend(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.lend(tube, to=data["to"], by=by, key=data["key"])
+
+
+def _return(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.return_loan(tube, by=by, key=data["key"], note=data["note"])
+
+
+def _discard(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.discard(tube, by=by, key=data["key"], note=data["note"])
+
+
+DEEDS = {
+    "use": Deed("Used another amount", "Write it down", forms.UseForm, _use),
+    "finish": Deed("Finished", "Finished", forms.DeedForm, _finish),
+    "left": Deed("See what is left", "Write it down", forms.LeftForm, _left),
+    "weigh": Deed("Weighed", "Write it down", forms.WeighForm, _weigh),
+    "move": Deed("Moved", "Moved", forms.MoveForm, _move),
+    "lend": Deed("Lent", "Lent", forms.LendForm, _lend),
+    "return": Deed("Brought back", "Brought back", forms.DeedForm, _return),
+    "discard": Deed("Thrown away", "Throw away", forms.DeedForm, _discard),
+}
+
+
+class Offer(NamedTuple):
+    """A deed as the page offers it: folded up until it is wanted, or open with what went wrong."""
+
+    name: str
+    deed: Deed
+    form: forms.TubeForm
+    url: str
+    is_open: bool
+
+
+def _row(request: StudioRequest, number: int) -> ShelfRow:
+    row = row_of(request.studio, number)
+    if row is None:
+        raise Http404(f"There is no tube {number} on this shelf.")
+    return row
+
+
+def _offers(request: StudioRequest, row: ShelfRow, wrong: str, form: forms.TubeForm | None) -> dict[str, Offer]:
+    if not request.membership.may(Role.MEMBER):
+        return {}
+    in_use = row.tube.state != TubeState.EMPTY
+    names = ["use", "finish", "left", "weigh", "move", "return" if row.lent_to else "lend", "discard"]
+    offers = {}
+    for name in names if in_use else ["move"]:
+        deed = DEEDS[name]
+        shown = form if form is not None and name == wrong else deed.form(tube=row.tube, auto_id=f"{name}_%s")
+        url = reverse(f"inventory:tube_{name}", args=[request.studio.slug, row.tube.number])
+        offers[name] = Offer(name, deed, shown, url, name == wrong)
+    return offers
+
+
+def _page(request: StudioRequest, row: ShelfRow, wrong: str = "", form: forms.TubeForm | None = None) -> HttpResponse:
+    offers = _offers(request, row, wrong, form)
+    context = {
+        "row": row,
+        "tube": row.tube,
+        "quick": queries.quick_uses(row.tube) if offers else [],
+        "use": offers.get("use"),
+        "finish": offers.get("finish"),
+        "offers": [offer for name, offer in offers.items() if name != "finish"],
+        "history": queries.history(row.tube),
+        "may_write": bool(offers),
+        "wrong": form,
+    }
+    return render(request, "inventory/tube.html", context, status=422 if form else 200)
+
+
+@require_safe
+@never_cache
+@access.in_studio()
+def tube(request: StudioRequest, number: int) -> HttpResponse:
+    """The page that a tap on the shelf opens; going back to it later shows the tube as it is then."""
+    return _page(request, _row(request, number))
+
+
+@require_POST
+@access.in_studio(Role.MEMBER)
+def act(request: StudioRequest, number: int, deed: str) -> HttpResponse:
+    """Write one entry, say what was written, and offer to take it back."""
+    row = _row(request, number)
+    form = DEEDS[deed].form(request.POST, tube=row.tube, auto_id=f"{deed}_%s")
+    if form.is_valid():
+        repeated = queries.entries(request.studio).filter(key=form.cleaned_data["key"]).exists()
+        try:
+            entry = DEEDS[deed].perform(row.tube, form.cleaned_data, request.user)
+        except ValidationError as error:
+            form.refuse(error)
+        else:
+            _say(request, row.tube, entry, repeated=repeated)
+            return redirect("inventory:tube", request.studio.slug, number)
+    return _page(request, _row(request, number), deed, form)
+
+
+def _say(request: StudioRequest, tube: Tube, entry: Entry, *, repeated: bool) -> None:
+    words = queries.Line(entry, tube.unit).words
+    if repeated:
+        messages.info(request, f"{words}. That was written before already, so nothing was added.")
+        return
+    left = "It is finished." if tube.state == TubeState.EMPTY else f"{_about(tube)} is left."
+    undo = reverse("inventory:entry_undo", args=[request.studio.slug, entry.pk])
+    messages.success(request, f"{words}. {left}", extra_tags=undo)
+
+
+def _about(tube: Tube) -> str:
+    return f"About {tube.balance}" if tube.balance_is_estimate else tube.balance
+
+
+@require_POST
+@access.in_studio(Role.MEMBER)
+def undo(request: StudioRequest, pk: int) -> HttpResponse:
+    """Take an entry back by another one. Its key is that of the entry, so that two taps take it back once."""
+    entry = get_object_or_404(queries.entries(request.studio), pk=pk)
+    words = queries.Line(entry, entry.tube.unit).words
+    try:
+        written = services.undo(entry, by=request.user, key=f"undo-{entry.pk}")
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"Taken back: {words}. {_about(written.tube)} is left.")
+    return redirect("inventory:tube", request.studio.slug, entry.tube.number)
+
+
+@require_http_methods(["GET", "POST"])
+@access.in_studio(Role.MEMBER)
+def correct(request: StudioRequest, pk: int) -> HttpResponse:
+    """Write what an entry should have said; the entry itself stays as it was written."""
+    entry = get_object_or_404(queries.entries(request.studio), pk=pk)
+    form = forms.CorrectForm(request.POST or None, entry=entry)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            written = services.correct(
+                entry, by=request.user, change_milli=form.change_milli(), reason=data["note"], key=data["key"]
+            )
+        except ValidationError as error:
+            form.refuse(error)
+        else:
+            _say(request, written.tube, written, repeated=False)
+            return redirect("inventory:tube", request.studio.slug, entry.tube.number)
+    context = {"entry": entry, "line": queries.Line(entry, entry.tube.unit), "form": form, "tube": entry.tube}
+    return render(request, "inventory/correct.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@access.in_studio()
+def receive(request: StudioRequest, pk: int) -> HttpResponse:
+    """Put new tubes of a paint or material on the shelf."""
+    item = get_object_or_404(Item.objects.of(request.studio).kept(), pk=pk)
+    require(request.membership, Role.MEMBER)
+    form = forms.ReceiveForm(request.POST or None, studio=request.studio, initial=_as_last_time(item))
+    if form.is_valid():
+        try:
+            tubes = _receive(request, item, form)
+        except ValidationError as error:
+            form.refuse(error)
+        else:
+            return _received(request, item, tubes)
+    context = {"item": item, "form": form}
+    return render(request, "inventory/receive.html", context, status=422 if form.errors else 200)
+
+
+def _as_last_time(item: Item) -> dict[str, Any]:
+    last = item.tubes.order_by("-pk").first()
+    return {"size": last.nominal, "place": last.place_id} if last else {}
+
+
+def _receive(request: StudioRequest, item: Item, form: forms.ReceiveForm) -> list[Tube]:
+    data = form.cleaned_data
+    kind, owner, owner_class = form.owner_fields()
+    return services.receive(
+        request.studio,
+        item,
+        nominal_milli=data["size"].milli,
+        unit=data["size"].unit,
+        by=request.user,
+        count=data["count"],
+        state=data["state"],
+        left_milli=_milli(data, "left"),
+        left_is_estimate=bool(data["left"] and data["left"].estimated),
+        place=data["place"],
+        owner_kind=kind,
+        owner=owner,
+        owner_class=owner_class,
+        batch=data["batch"],
+        tare_milli_g=_milli(data, "tare"),
+        note=data["note"],
+        key=data["key"],
+    )
+
+
+def _received(request: StudioRequest, item: Item, tubes: list[Tube]) -> HttpResponse:
+    first, last = tubes[0], tubes[-1]
+    if len(tubes) == 1:
+        messages.success(request, f"{item} is on the shelf as no. {first.number}: write that on the tube.")
+        return redirect("inventory:tube", request.studio.slug, first.number)
+    messages.success(
+        request,
+        f"{len(tubes)} tubes of {item} are on the shelf as no. {first.number} to {last.number}: "
+        "write the numbers on them.",
+    )
+    return redirect(f"{reverse('inventory:shelf', args=[request.studio.slug])}?q={item.name}")
