@@ -8,6 +8,7 @@ from django.db import transaction
 from inventory.models import Paint
 from inventory.services import reference as pigments
 from inventory.services.swatches import refresh_swatches
+from safety.services import reference as substances
 
 
 class Command(BaseCommand):
@@ -15,7 +16,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         with transaction.atomic():
-            loaded = [*pigments.load_reference()]
+            loaded = [*pigments.load_reference(), *substances.load_reference()]
             if any(table.name == "optics" and table.added + table.changed for table in loaded):
                 if drawn := refresh_swatches(Paint.objects.all()):
                     self.stdout.write(f"swatches: {drawn} drawn again")
