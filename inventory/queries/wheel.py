@@ -1,0 +1,315 @@
+"""The wheel of a studio: what its paints of one binder mix to, what each holds up, and which do the same job."""
+
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from inventory.colour.appearance import srgb
+from inventory.colour.chart import Drop, drops
+from inventory.colour.coverage import Coverage, Region, coverage, opened
+from inventory.colour.reach import Mixture, Reach
+from inventory.colour.redundancy import Kind, Label, Redundancy
+from inventory.colour.wheel import VALUE_WORDS, colour_limit
+from inventory.models import Binder, Opacity, Paint
+from inventory.queries.palette import LeftOut, WorkingPalette, working_palettes
+from inventory.queries.remembered import reach_is_known, reach_of, redundancies_of
+from studio.attention import Attention, Urgency
+from studio.models import Studio
+
+HOW_SURE = (
+    "The curves are typical of each pigment and were typed from memory; makes differ in strength two to three times. "
+    "Read it as a direction, not a promise."
+)
+# A region that a tube alone holds up by less than this is not named beside it (percentage points).
+NAMED_FROM = 0.2
+# Working what more paints than this reach would hold up the page that shows it in passing (about a third of a second).
+QUICK_PAINTS = 24
+# Two tubes are a choice, not a shelf with a hole; and a gap of less than this is no matter for the first page.
+FEWEST_TO_JUDGE = 3
+WORTH_A_SENTENCE = 3.0
+
+
+@dataclass(frozen=True)
+class BinderChoice:
+    """A binder in stock: how many paints have a known colour, and how many are left out."""
+
+    value: str
+    label: str
+    paints: int
+    left_out: int
+
+
+@dataclass(frozen=True)
+class ValueBand:
+    """A band of values of one hue: the chroma reached and the limit (root mean square over the band)."""
+
+    value: str
+    chroma: float
+    limit: float
+    points: float
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A hue that falls short: in words, by bands of value, with what it costs in percentage points of coverage."""
+
+    hue: str
+    symbol: str
+    sentence: str
+    bands: tuple[ValueBand, ...]
+    points: float
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one paint alone holds up: points of coverage that go with it, and where, in words."""
+
+    paint: Paint
+    points: float
+    holds: str
+
+
+@dataclass(frozen=True)
+class SameJob:
+    """One finding: the paint, the paints that do its job, how near they come, what would be lost."""
+
+    paint: Paint
+    others: tuple[Paint, ...]
+    masstone_difference: float
+    tint_difference: float | None
+    mixture: str
+    mixture_hex: str
+    lost: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True)
+class LeftOutGroup:
+    """Paints that are left out for one reason."""
+
+    reason: str
+    paints: tuple[Paint, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Wheel:
+    """All that the pages and the API show of one binder; `reached` is None where no paint has a known colour."""
+
+    binder: str
+    binder_label: str
+    binders: tuple[BinderChoice, ...]
+    reached: Reach | None
+    coverage: Coverage | None
+    gaps: tuple[Gap, ...]
+    shares: tuple[Share, ...]
+    drops: tuple[Drop, ...]
+    same_pigments: tuple[SameJob, ...]
+    near_twins: tuple[SameJob, ...]
+    mixable: tuple[SameJob, ...]
+    left_out: tuple[LeftOutGroup, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def percent(self) -> float | None:
+        return None if self.coverage is None else self.coverage.percent
+
+    @property
+    def percent_words(self) -> str:
+        return "" if self.percent is None else about(self.percent)
+
+    @property
+    def meaning(self) -> str:
+        """What the percentage means, in one sentence; empty where there is none."""
+        if self.percent is None:
+            return ""
+        return (
+            f"Of all colours that real surfaces have (Pointer 1980), counted by volume, these paints mix to "
+            f"{about(self.percent)} in 100."
+        )
+
+    @property
+    def left_out_count(self) -> int:
+        return sum(len(group.paints) for group in self.left_out)
+
+
+def wheel(studio: Studio, binder: str | None = None) -> Wheel | None:
+    """What the studio's paints of one binder reach; None when none is in stock. Three queries.
+
+    Without `binder` it is the one with most paints of known colour. A ValueError names a binder that is not in stock.
+    """
+    palettes = working_palettes(studio)
+    if not palettes:
+        return None
+    one = chosen(palettes, binder)
+    binders = binders_of(palettes)
+    left_out = _grouped(one.left_out)
+    if not len(one.palette):
+        return Wheel(one.binder, Binder(one.binder).label, binders, None, None, (), (), (), (), (), (), left_out, ())
+    reached = reach_of(one.palette)
+    covered = coverage(reached)
+    same = _same_jobs(one)
+    return Wheel(
+        binder=one.binder,
+        binder_label=Binder(one.binder).label,
+        binders=binders,
+        reached=reached,
+        coverage=covered,
+        gaps=gaps_in_words(covered.gaps),
+        shares=_shares(one, reached, covered),
+        drops=drops(reached),
+        same_pigments=same[Kind.SAME_PIGMENTS],
+        near_twins=same[Kind.NEAR_TWIN],
+        mixable=same[Kind.MIXABLE],
+        left_out=left_out,
+        notes=covered.notes,
+    )
+
+
+def binders_of(palettes: Iterable[WorkingPalette]) -> tuple[BinderChoice, ...]:
+    return tuple(
+        BinderChoice(one.binder, Binder(one.binder).label, len(one.palette), len(one.left_out)) for one in palettes
+    )
+
+
+def chosen(palettes: list[WorkingPalette], binder: str | None) -> WorkingPalette:
+    """The palette of the binder asked for, or the first; a ValueError says which there are."""
+    if binder is None:
+        return palettes[0]
+    for one in palettes:
+        if one.binder == binder:
+            return one
+    there = listed([Binder(one.binder).label.lower() for one in palettes])
+    raise ValueError(f"No paint with the binder {binder!r} is in stock; there is {there}.")
+
+
+def gaps_in_words(regions: Iterable[Region]) -> tuple[Gap, ...]:
+    """The regions that fall short, one sentence a hue, the costliest first."""
+    by_hue: dict[str, list[Region]] = defaultdict(list)
+    for region in regions:
+        by_hue[region.hue.symbol].append(region)
+    order = [word for word, _ in VALUE_WORDS]
+    found = []
+    for symbol, parts in by_hue.items():
+        parts = sorted(parts, key=lambda region: order.index(region.value))
+        hue = parts[0].hue.word
+        bands = tuple(ValueBand(part.value, part.chroma, part.limit, part.points) for part in parts)
+        absent = all(not part.name.startswith("vivid") for part in parts)
+        reaches = [f"{band.value} values reach chroma {band.chroma:.0f} of {band.limit:.0f}" for band in bands]
+        sentence = f"{'Next to no' if absent else 'No vivid'} {hue}: {listed(reaches)}."
+        found.append(Gap(hue, symbol, sentence, bands, sum(part.points for part in parts)))
+    return tuple(sorted(found, key=lambda gap: -gap.points))
+
+
+def _shares(one: WorkingPalette, reached: Reach, covered: Coverage) -> tuple[Share, ...]:
+    limit = colour_limit()
+    found = []
+    for place, share in enumerate(covered.shares):
+        held = opened(reached.without[place], reached.chroma, limit)
+        found.append(Share(one.paints[_pk(share.id)], share.points, regions_in_words(held)))
+    return tuple(sorted(found, key=lambda share: (-share.points, share.paint.name)))
+
+
+def regions_in_words(regions: Iterable[Region], most: int = 3) -> str:
+    """The greatest of these regions, such as "violet at dark values (0.8)"; empty if none is worth a word."""
+    named = [
+        f"{region.hue.word} at {region.value} values ({region.points:.1f})"
+        for region in regions
+        if region.points >= NAMED_FROM
+    ]
+    return listed(named[:most])
+
+
+def _same_jobs(one: WorkingPalette) -> dict[Kind, tuple[SameJob, ...]]:
+    labels: dict[Hashable, Label] = {pk: label_of(paint) for pk, paint in one.paints.items()}
+    found: dict[Kind, list[SameJob]] = {kind: [] for kind in Kind}
+    for finding in redundancies_of(one.palette, labels):
+        found[finding.kind].append(_same_job(one, finding))
+    return {kind: tuple(findings) for kind, findings in found.items()}
+
+
+def _same_job(one: WorkingPalette, finding: Redundancy) -> SameJob:
+    return SameJob(
+        paint=one.paints[_pk(finding.id)],
+        others=tuple(one.paints[_pk(other)] for other in finding.others),
+        masstone_difference=finding.masstone_difference,
+        tint_difference=finding.tint_difference,
+        mixture=mixture_in_words(finding.mixture) if finding.mixture else "",
+        mixture_hex=srgb(finding.mixture.lab).hex if finding.mixture else "",
+        lost=finding.lost,
+        note=finding.note,
+    )
+
+
+def label_of(paint: Paint) -> Label:
+    """What the label says, each mark with its scale; needs the pigment lines at hand."""
+    lightfastness = (
+        f"{paint.lightfastness} ({paint.get_lightfastness_scale_display()})" if paint.lightfastness else None
+    )
+    strength = (
+        f"{paint.strength} ({paint.strength_scale})" if paint.strength and paint.strength_scale else paint.strength
+    )
+    return Label(
+        codes=tuple(line.code for line in paint.pigment_lines.all()),
+        opacity=None if paint.opacity == Opacity.UNKNOWN else paint.get_opacity_display().lower(),
+        lightfastness=lightfastness,
+        strength=strength or None,
+    )
+
+
+def mixture_in_words(mixture: Mixture) -> str:
+    """Such as "about 84 in 100 Titanium White, 12 Viridian, under 1 Ivory Black": a starting point, not a recipe."""
+    if len(mixture.names) == 1:
+        return f"{mixture.names[0]} alone"
+    parts = [
+        f"{'under 1' if part < 0.01 else format(100 * part, '.0f')}{'' if place else ' in 100'} {name}"
+        for place, (part, name) in enumerate(zip(mixture.parts, mixture.names, strict=True))
+    ]
+    return "about " + ", ".join(parts)
+
+
+def wheel_gaps(studio: Studio) -> Iterator[Attention]:
+    """The greatest gap of the binder with most paints, for the first page; two queries.
+
+    Where working it would take long (many paints, none of it worked yet) nothing is said: the wheel page works it.
+    """
+    palettes = [one for one in working_palettes(studio) if len(one.palette.members) >= FEWEST_TO_JUDGE]
+    if not palettes:
+        return
+    palette = palettes[0].palette
+    if len(palette) > QUICK_PAINTS and not reach_is_known(palette):
+        return
+    for gap in gaps_in_words(coverage(reach_of(palette)).gaps)[:1]:
+        if gap.points >= WORTH_A_SENTENCE:
+            binder = palettes[0].binder
+            yield Attention(
+                Urgency.ADVICE,
+                f"{gap.sentence[:-1]}, by the typical curves of the {Binder(binder).label.lower()} paints in stock.",
+                "See which tube closes it",
+                f"{reverse('inventory:wheel_next', args=[studio.slug])}?{urlencode({'binder': binder})}",
+            )
+
+
+def _grouped(left_out: Iterable[LeftOut]) -> tuple[LeftOutGroup, ...]:
+    by_reason: dict[str, list[Paint]] = defaultdict(list)
+    for one in left_out:
+        by_reason[one.reason].append(one.paint)
+    groups = [LeftOutGroup(reason, tuple(paints)) for reason, paints in by_reason.items()]
+    return tuple(sorted(groups, key=lambda group: -len(group.paints)))
+
+
+def about(percent: float) -> str:
+    """A percentage as it may be read: whole, and small ones as such."""
+    return f"about {percent:.0f}" if percent >= 1.0 else "less than 1"
+
+
+def listed(words: list[str]) -> str:
+    """One, two and three as people list them."""
+    return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
+
+
+def _pk(paint_id: Hashable) -> int:
+    assert isinstance(paint_id, int)  # noqa: S101  # palettes made here have the keys of paints
+    return paint_id
