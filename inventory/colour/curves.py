@@ -233,6 +233,10 @@ def choose_row(rows: Sequence[BandRow], paint_name: str) -> RowChoice:
     masstones = np.stack([masstone_lab(curve.k, curve.s) for curve in map(from_bands, left)])
     apart = float(difference(masstones[:, None], masstones[None]).max())
     names = ", ".join(row.name for row in left)
+    unsaid = [row for row in left if "medium" in _words(row.name)] if len(left) == len(options) else []
+    if apart > CLEARLY_DIFFERENT and len(unsaid) == 1:
+        # Common practice, no source: "cadmium red" without more is the medium one.
+        return RowChoice(unsaid[0], options, f"{ci} is sold as {names}; {unsaid[0].name} is assumed.")
     if apart > CLEARLY_DIFFERENT:
         return RowChoice(
             None, left, f"{ci} is sold as {names}, and the name {paint_name!r} does not say which. Choose one."
