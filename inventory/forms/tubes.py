@@ -184,11 +184,8 @@ class ReceiveForm(KeyForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        size, left = cleaned.get("size"), cleaned.get("left")
         if "owner" in cleaned and (cleaned["owner"] == OwnerKind.CLASS) != bool(cleaned.get("owner_class")):
             self.add_error("owner_class", "Name the class and choose “A class's”, or neither.")
-        if size and left and left.unit != size.unit:
-            self.add_error("left", f"What is left is in {left.unit}, the size in {size.unit}: enter both in one unit.")
         return cleaned
 
     def _clean_fields(self) -> None:

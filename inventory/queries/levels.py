@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 
-from inventory.models import Counting, Item, LevelBasis, OwnerKind, ReorderLevel, Tube, TubeState
+from inventory.models import Binder, Counting, Item, LevelBasis, OwnerKind, Paint, ReorderLevel, Tube, TubeState
 from inventory.stock import reorder
 from inventory.stock.reorder import Reorder, Shelf
 from studio.models import Studio
@@ -20,6 +20,10 @@ class LevelNow:
     @property
     def item(self) -> Item:
         return self.level.item
+
+    @property
+    def name(self) -> str:
+        return _name(self.item)
 
     @property
     def is_short(self) -> bool:
@@ -43,7 +47,7 @@ def _counted(studio: Studio) -> QuerySet[ReorderLevel]:
     last_size = Tube.objects.filter(item=OuterRef("item_id"), unit=OuterRef("unit")).order_by("-pk")
     return (
         ReorderLevel.objects.filter(item__studio=studio, item__archived_at=None)
-        .select_related("item", "set_by")
+        .select_related("item__paint", "set_by")
         .annotate(
             sealed=Count("item__tubes", filter=sealed),
             opened=Count("item__tubes", filter=opened),
@@ -56,19 +60,27 @@ def _counted(studio: Studio) -> QuerySet[ReorderLevel]:
     )
 
 
+def _name(item: Item) -> str:
+    """With the binder: a studio has titanium white in oil and in acrylic."""
+    paint: Paint | None = getattr(item, "paint", None)
+    if paint is None or paint.binder == Binder.UNKNOWN:
+        return item.name
+    return f"{item.name} ({paint.get_binder_display().lower()})"
+
+
 def _answer(level: ReorderLevel) -> Reorder:
     """`level` carries the counts of `_counted`."""
     count_open = level.counting == Counting.USABLE
     counted = vars(level)
     if level.basis == LevelBasis.TUBES:
         shelf = Shelf(sealed=counted["sealed"], open=counted["opened"])
-        return reorder.by_tubes(level.item.name, shelf, level.level_tubes, count_open=count_open)
+        return reorder.by_tubes(_name(level.item), shelf, level.level_tubes, count_open=count_open)
     shelf = Shelf(
         sealed_milli=counted[f"sealed_{level.unit}"],
         open_milli=counted[f"opened_{level.unit}"],
     )
     return reorder.by_amount(
-        level.item.name,
+        _name(level.item),
         shelf,
         level.level_milli,
         level.unit,

@@ -112,7 +112,9 @@ def marks(paint: Paint) -> list[Mark]:
     if paint.opacity != Opacity.UNKNOWN:
         found.append(Mark("Opacity", paint.get_opacity_display().lower()))
     if paint.strength:
-        found.append(Mark("Tinting strength", paint.strength, paint.strength_scale))
+        # A word is its own scale.
+        scale = "" if paint.strength_scale == "words" else paint.strength_scale
+        found.append(Mark("Tinting strength", paint.strength, scale))
     if paint.lightfastness:
         scale = paint.get_lightfastness_scale_display()
         known = paint.lightfastness_scale != LightfastnessScale.UNKNOWN
@@ -264,10 +266,18 @@ def _with_all(tubes: "QuerySet[Tube]") -> "QuerySet[Tube]":
     )
 
 
+def tubes(studio: Studio) -> "QuerySet[Tube]":
+    """Every tube of the studio, finished ones too, with all that a row shows; two queries."""
+    return _with_all(Tube.objects.of(studio))
+
+
 def row_of(studio: Studio, number: int) -> ShelfRow | None:
     """The tube with this number in this studio, with all that its row shows; two queries."""
     tube = _with_all(Tube.objects.of(studio).filter(number=number)).first()
-    return ShelfRow(tube) if tube else None
+    if tube is None:
+        return None
+    tube.studio = studio  # at hand already
+    return ShelfRow(tube)
 
 
 def places(studio: Studio) -> "QuerySet[Place]":

@@ -25,13 +25,13 @@ class QuickUse:
 
 
 def quick_uses(tube: Tube) -> list[QuickUse]:
-    """Half and a quarter of the tube's size where it holds more than that, else half of what is left."""
+    """Half and a quarter of the tube's size where it holds more than that, or half of what is left."""
     if tube.state == TubeState.EMPTY:
         return []
     parts = [("Used half", tube.nominal_milli // 2), ("Used a quarter", tube.nominal_milli // 4)]
     fitting = [QuickUse(words, milli, tube.unit) for words, milli in parts if 0 < milli < tube.balance_milli]
-    if not fitting and tube.balance_milli > 1:
-        return [QuickUse("Used half of the rest", tube.balance_milli // 2, tube.unit)]
+    if len(fitting) < 2 and tube.balance_milli > 1:
+        fitting.append(QuickUse("Used half of the rest", tube.balance_milli // 2, tube.unit))
     return fitting
 
 
