@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, F, Max, Prefetch, Q, QuerySet, Sum
+from django.db.models import Count, F, Prefetch, Q, QuerySet, Sum
 
 from inventory.labels import search_key
 from inventory.models import Item, Material, Paint, Reading, Tube
@@ -17,9 +17,12 @@ from studio.models import Studio
 class Stock:
     """What stands on the shelf of one item, in words and figures."""
 
-    sealed: int
-    open: int
-    words: str
+    sealed: int = 0
+    open: int = 0
+    words: str = ""
+    # Thousandths and their unit; ml and g are never added.
+    left: tuple[tuple[int, str], ...] = ()
+    is_estimate: bool = False
 
 
 def stock_of(item_ids: Iterable[int]) -> dict[int, Stock]:
@@ -32,19 +35,22 @@ def stock_of(item_ids: Iterable[int]) -> dict[int, Stock]:
             sealed=Count("pk", filter=Q(state="sealed")),
             open=Count("pk", filter=Q(state="open")),
             left=Sum("balance_milli"),
-            estimated=Max("balance_is_estimate"),
+            estimated=Count("pk", filter=Q(balance_is_estimate=True)),
         )
         .order_by("item_id", "unit")
     )
     found: dict[int, Stock] = {}
     for row in rows:
+        counts = [f"{row[state]} {state}" for state in ("sealed", "open") if row[state]]
         about = "about " if row["estimated"] else ""
-        words = f"{row['sealed']} sealed, {row['open']} open, {about}{exact(row['left'], row['unit'])} in all"
-        earlier = found.get(row["item_id"], Stock(0, 0, ""))
+        words = f"{' and '.join(counts)}, {about}{exact(row['left'], row['unit'])}"
+        earlier = found.get(row["item_id"], Stock())
         found[row["item_id"]] = Stock(
             earlier.sealed + row["sealed"],
             earlier.open + row["open"],
             f"{earlier.words}; {words}" if earlier.words else words,
+            (*earlier.left, (row["left"], row["unit"])),
+            earlier.is_estimate or bool(row["estimated"]),
         )
     return found
 
