@@ -6,6 +6,10 @@ from django.db import models
 from django.db.models import F, Q
 
 
+class AppendOnlyError(TypeError):
+    """Raised by every attempt to change or delete a record that is only ever added to; another record corrects it."""
+
+
 class User(AbstractUser):
     """A person who signs in. What they may do hangs on their membership of a studio."""
 

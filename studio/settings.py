@@ -227,10 +227,13 @@ REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser", "rest_framework.parsers.MultiPartParser"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "studio.api.schema.Schema",
     "EXCEPTION_HANDLER": "studio.api.exception_handler",
     "NON_FIELD_ERRORS_KEY": "__all__",
-    "DEFAULT_THROTTLE_RATES": {"login": "20/min"},
+    "DEFAULT_THROTTLE_RATES": {"login": "20/min", "user": "1200/min"},
+    # Behind https stands a proxy, which adds the caller's address; without one the header is the caller's invention.
+    "NUM_PROXIES": 1 if HTTPS else 0,
+    "URL_FORMAT_OVERRIDE": None,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Tubeshelf",
@@ -238,6 +241,15 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
+    # One name for each set of choices, whatever field has it.
+    "ENUM_NAME_OVERRIDES": {
+        "EntryKind": "inventory.models.EntryKind",
+        "ItemKind": "inventory.models.ItemKind",
+        "OwnerKind": "inventory.models.OwnerKind",
+        "TubeState": "inventory.models.TubeState",
+        "StateWhenReceived": "inventory.api.tubes.STATES_RECEIVED",
+    },
+    "SCHEMA_PATH_PREFIX": r"/api(?:/s/\{studio\})?",
 }
 
 LOGGING = {

@@ -2,9 +2,11 @@
 
 from django.contrib import admin
 from django.contrib.auth import views as auth_views
-from django.urls import include, path
+from django.urls import include, path, re_path
 
+from inventory.api.urls import reference
 from studio import home
+from studio.api.views import NotThere
 
 urlpatterns = [
     path("", home.front, name="front"),
@@ -18,5 +20,10 @@ urlpatterns = [
     path("s/<slug:studio>/", home.today, name="today"),
     path("s/<slug:studio>/", include("inventory.urls")),
     path("s/<slug:studio>/", include("safety.urls")),
+    path("api/", include("studio.api.urls")),
+    path("api/", include(reference)),
+    path("api/s/<slug:studio>/", include("inventory.api.urls")),
+    # Further apps add their own include below api/s/<slug:studio>/ here, above the last line of the API.
+    re_path(r"^api/", NotThere.as_view(), name="api_not_there"),
     path("admin/", admin.site.urls),
 ]

@@ -8,6 +8,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from inventory.models.tube import Place, Tube, TubeState
+from studio.models import AppendOnlyError as AppendOnlyError
 from studio.models import Studio, User
 
 
@@ -21,10 +22,6 @@ class EntryKind(models.TextChoices):
     COUNTED = "counted", "Counted"
     DISCARDED = "discarded", "Discarded"
     CORRECTED = "corrected", "Corrected"
-
-
-class AppendOnlyError(TypeError):
-    """Raised by every attempt to change or delete an entry; a mistake is corrected by another entry."""
 
 
 class EntryQuerySet(models.QuerySet["Entry"]):

@@ -1,0 +1,171 @@
+"""Every address of the API from outside: who is not signed in, who is of another studio, who may only read."""
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from rest_framework.test import APIClient
+
+from inventory.models import Entry, Material, Paint, ReorderLevel
+from inventory.services import levels
+
+pytestmark = pytest.mark.django_db
+
+# Every address and method with a body that is in order. An address that is not here fails the tests below:
+# add it with the names of its parameters' values in `rows` and a body for each method that writes.
+OPEN_TO_ALL = {"api_schema", "api_not_there"}
+OUTSIDE_STUDIOS = {
+    "api_front": {"get": None},
+    "api_token": {"delete": None},
+    "api_pigments": {"get": None},
+    "api_pigment": {"get": None},
+}
+NOTHING: dict[str, str] = {}
+INSIDE = {
+    "api_studio": {"get": None},
+    "api_members": {"get": None},
+    "api_paints": {"get": None, "post": {"name": "Viridian", "pigments": "PG18"}},
+    "api_paint": {"get": None, "patch": {"notes": "Granulates."}},
+    "api_paint_answer": {"post": {"field": "pigments", "key": "a", "value": "b"}},
+    "api_paint_archive": {"post": NOTHING},
+    "api_paint_restore": {"post": NOTHING},
+    "api_read_label": {"post": {"name": "Viridian"}},
+    "api_materials": {"get": None, "post": {"name": "Stand oil", "material_kind": "drying oil"}},
+    "api_material": {"get": None, "patch": {"notes": "Thick."}},
+    "api_material_archive": {"post": NOTHING},
+    "api_material_restore": {"post": NOTHING},
+    "api_places": {"get": None, "post": {"name": "Window"}},
+    "api_place": {"get": None, "patch": {"name": "Door"}, "delete": None},
+    "api_tubes": {"get": None, "post": {"item": 1, "size": "37", "unit": "ml"}},
+    "api_tube": {"get": None},
+    "api_tube_entries": {"get": None},
+    "api_tube_used": {"post": {"amount": "1"}},
+    "api_tube_weighed": {"post": {"gross": "40"}},
+    "api_tube_left": {"post": {"left": "10"}},
+    "api_tube_moved": {"post": {"place": 1}},
+    "api_tube_finished": {"post": NOTHING},
+    "api_tube_discarded": {"post": NOTHING},
+    "api_tube_lent": {"post": {"to": "Wren"}},
+    "api_tube_returned": {"post": NOTHING},
+    "api_entries": {"get": None},
+    "api_entry": {"get": None},
+    "api_entry_correct": {"post": {"amount": "1", "reason": "A slip."}},
+    "api_entry_undo": {"post": NOTHING},
+    "api_levels": {"get": None},
+    "api_reorder": {"get": None},
+    "api_level": {"get": None, "put": {"tubes": 2}, "delete": None},
+}
+# What looks like a write and is none.
+READS = {("api_read_label", "post")}
+
+
+def patterns(resolver=None, before=""):
+    for one in (resolver or get_resolver()).url_patterns:
+        address = before + str(one.pattern).lstrip("^")
+        if isinstance(one, URLResolver):
+            yield from patterns(one, address)
+        elif address.startswith("api/"):
+            yield one
+
+
+def calls(table):
+    return [(name, method, body) for name, methods in table.items() for method, body in methods.items()]
+
+
+@pytest.fixture
+def rows(studio, tube, paint, place, keeper):
+    """Values for the parameters of every address, all of them rows of the studio."""
+    material = Material.objects.create(studio=studio, name="Stand oil", material_kind="drying oil")
+    levels.set_level(paint, by=keeper, level_tubes=2)
+    return {
+        "api_paint": {"pk": paint.pk},
+        "api_material": {"pk": material.pk},
+        "api_place": {"pk": place.pk},
+        "api_tube_": {"number": tube.number},
+        "api_tube": {"number": tube.number},
+        "api_entry": {"pk": Entry.objects.get(tube=tube).pk},
+        "api_level": {"pk": paint.pk},
+        "api_pigment": {"code": "PB29"},
+    }
+
+
+def address(name, rows, studio="reed-lane"):
+    values = next((rows[start] for start in sorted(rows, key=len, reverse=True) if name.startswith(start)), {})
+    kwargs = {key: studio if key == "studio" else values[key] for key in _parameters(name)}
+    return reverse(name, kwargs=kwargs)
+
+
+def _parameters(name):
+    return next(iter(get_resolver().reverse_dict.getlist(name)))[0][0][1]
+
+
+@pytest.fixture
+def by_name():
+    return {one.name: one for one in patterns() if isinstance(one, URLPattern)}
+
+
+def send(client, method, url, body):
+    return getattr(client, method)(url, body, format="json") if body is not None else getattr(client, method)(url)
+
+
+def test_every_address_is_walked(by_name):
+    assert None not in by_name
+    assert set(by_name) == OPEN_TO_ALL | set(OUTSIDE_STUDIOS) | set(INSIDE)
+
+
+def test_every_method_is_walked(by_name):
+    for name, pattern in by_name.items():
+        if name in OPEN_TO_ALL:
+            continue
+        has = {method for method in ("get", "post", "put", "patch", "delete") if hasattr(pattern.callback.cls, method)}
+        without_signing_in = {"post"} if name == "api_token" else set()
+        assert has - without_signing_in == set((OUTSIDE_STUDIOS | INSIDE)[name]), name
+
+
+@pytest.mark.parametrize(("name", "method", "body"), calls(OUTSIDE_STUDIOS | INSIDE))
+def test_who_is_not_signed_in_is_told_so(rows, name, method, body):
+    answer = send(APIClient(), method, address(name, rows), body)
+    assert (answer.status_code, set(answer.json())) == (401, {"detail"})
+    assert answer["WWW-Authenticate"] == "Token"
+
+
+@pytest.mark.parametrize(("name", "method", "body"), calls(INSIDE))
+def test_another_studio_does_not_exist(rows, stranger, name, method, body):
+    client = APIClient()
+    client.force_authenticate(stranger)
+    answer = send(client, method, address(name, rows), body)
+    assert answer.status_code == 404
+    assert answer.json() == {"detail": "There is nothing here that you may see: check the address and its number."}
+
+
+@pytest.mark.parametrize(("name", "method", "body"), [one for one in calls(INSIDE) if _parameters(one[0])[1:]])
+def test_rows_of_another_studio_do_not_exist_inside_ones_own(rows, stranger, name, method, body):
+    """The stranger asks in their own studio for the ids of this one."""
+    client = APIClient()
+    client.force_authenticate(stranger)
+    assert send(client, method, address(name, rows, "mill-row"), body).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("name", "method", "body"), [one for one in calls(INSIDE) if one[1] != "get" and one[:2] not in READS]
+)
+def test_a_student_changes_nothing_and_is_told_who_may(rows, student, name, method, body):
+    client = APIClient()
+    client.force_authenticate(student)
+    counted = (Entry.objects.count(), Paint.objects.count(), ReorderLevel.objects.count())
+    answer = send(client, method, address(name, rows), body)
+    assert answer.status_code == 403
+    assert "You are a student in Reed Lane. This takes a" in answer.json()["detail"]
+    assert (Entry.objects.count(), Paint.objects.count(), ReorderLevel.objects.count()) == counted
+
+
+@pytest.mark.parametrize(("name", "method", "body"), [one for one in calls(INSIDE) if one[1] == "get"])
+def test_a_student_reads_everything(rows, student, name, method, body):
+    client = APIClient()
+    client.force_authenticate(student)
+    assert send(client, method, address(name, rows), body).status_code == 200
+
+
+def test_an_address_that_is_none_answers_in_json(client):
+    answer = client.get("/api/paint")
+    assert answer.status_code == 404
+    assert "end with a slash" in answer.json()["detail"]
+    assert client.get("/api/nothing/at/all/").json()["detail"].startswith("There is nothing here")
