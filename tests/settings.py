@@ -1,6 +1,16 @@
 """The service's settings, with what tests need otherwise."""
 
+import os
+import tempfile
+from pathlib import Path
+
 from studio.settings import *  # noqa: F403
+from studio.settings import DATABASES
+
+if "sqlite" in DATABASES["default"]["ENGINE"]:
+    # A file, not memory: processes and the threads of a live server open it as they open the real one. The number
+    # of the process lets two test runs go on side by side.
+    DATABASES["default"]["TEST"] = {"NAME": str(Path(tempfile.gettempdir()) / f"tubeshelf-test-{os.getpid()}.sqlite3")}
 
 # No collectstatic before a test run.
 STORAGES = {

@@ -1,0 +1,177 @@
+"""Eight people at one shelf: real processes that open the database by its address and use tubes through the services.
+
+Nothing here imports Django at the top: a process that starts anew sets its own environment first.
+"""
+
+import os
+import random
+from collections import Counter
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import get_context
+from urllib.parse import quote
+
+PEOPLE = 8
+_start_line = None
+
+
+def address(settings_dict):
+    """The DATABASE_URL of a database of Django's settings."""
+    if "sqlite" in settings_dict["ENGINE"]:
+        return f"sqlite:///{settings_dict['NAME']}"
+    user, password = quote(settings_dict["USER"]), quote(settings_dict["PASSWORD"], safe="")
+    host, port = settings_dict["HOST"] or "localhost", settings_dict["PORT"] or 5432
+    return f"postgres://{user}:{password}@{host}:{port}/{settings_dict['NAME']}"
+
+
+def _walk_in(database_url, start_line):
+    global _start_line
+    _start_line = start_line
+    os.environ.update(DATABASE_URL=database_url, DJANGO_SETTINGS_MODULE="studio.settings")
+    import django
+
+    django.setup()
+
+
+@contextmanager
+def at_the_shelf(settings_dict, people=PEOPLE):
+    """Give a function that has all of the people do one thing at the same moment and returns what each brought back."""
+    context = get_context("spawn")
+    arguments = (address(settings_dict), context.Barrier(people, timeout=60))
+    with ProcessPoolExecutor(people, context, initializer=_walk_in, initargs=arguments) as pool:
+
+        def together(deed, *args):
+            return [each.result(timeout=120) for each in [pool.submit(_begin, deed, n, *args) for n in range(people)]]
+
+        yield together
+
+
+def _begin(deed, number, *args):
+    assert _start_line is not None
+    _start_line.wait()  # nobody begins before all are there, so each process takes exactly one part
+    return deed(number, *args)
+
+
+def _attempt(answers, service, *args, **kwargs):
+    """Count what the service answered; a refusal by its field, anything unexpected by its class and words."""
+    from django.core.exceptions import ValidationError
+
+    try:
+        done = service(*args, **kwargs)
+    except ValidationError as error:
+        answers[f"refused: {', '.join(error.message_dict)}"] += 1
+    except Exception as error:  # counted, so that the test shows which error it was
+        answers[f"{type(error).__name__}: {error}"] += 1
+    else:
+        answers["done"] += 1
+        return done
+    return None
+
+
+def use_each(number, tube_ids, user_ids, times):
+    """Use 1 ml of each tube `times` times, in an order of one's own."""
+    from inventory import services
+    from inventory.models import Tube
+    from studio.models import User
+
+    answers: Counter[str] = Counter()
+    by = User.objects.get(pk=user_ids[number])
+    turns = [pk for pk in tube_ids for _ in range(times)]
+    random.Random(number).shuffle(turns)
+    for pk in turns:
+        _attempt(answers, services.record_use, Tube.objects.get(pk=pk), amount_milli=1_000, by=by)
+    return answers
+
+
+def finish_each(number, tube_ids, user_ids):
+    """See each tube on the shelf, then say that it is finished; all go through the tubes in the same order."""
+    from inventory import services
+    from inventory.models import Tube
+    from studio.models import User
+
+    answers: Counter[str] = Counter()
+    by = User.objects.get(pk=user_ids[number])
+    tubes = Tube.objects.in_bulk(tube_ids)
+    for pk in tube_ids:
+        _attempt(answers, services.finish, tubes[pk], by=by)
+    return answers
+
+
+def tap_again(number, tube_ids, user_ids):
+    """Send one and the same request for each tube, as a phone does whose first answer was lost."""
+    from inventory import services
+    from inventory.models import Tube
+    from studio.models import User
+
+    answers: Counter[str] = Counter()
+    by = User.objects.get(pk=user_ids[0])
+    tubes = Tube.objects.in_bulk(tube_ids)
+    written = []
+    for pk in tube_ids:
+        entry = _attempt(answers, services.record_use, tubes[pk], amount_milli=2_000, by=by, key=f"tap-{pk}")
+        written.append(entry and entry.pk)
+    return answers, written
+
+
+def receive_again(number, studio_id, item_id, user_ids):
+    """Book the same delivery of three tubes."""
+    from inventory import services
+    from inventory.models import Item
+    from studio.models import Studio, User
+
+    answers: Counter[str] = Counter()
+    delivered = _attempt(
+        answers,
+        services.receive,
+        Studio.objects.get(pk=studio_id),
+        Item.objects.get(pk=item_id),
+        nominal_milli=37_000,
+        unit="ml",
+        by=User.objects.get(pk=user_ids[0]),
+        count=3,
+        key="delivery-1",
+    )
+    return answers, [tube.number for tube in delivered or []]
+
+
+def set_out_all(number, studio_id, tube_ids, user_ids, times):
+    """Use all of the tubes in one transaction, named in an order of one's own."""
+    from inventory import services
+    from studio.models import Studio, User
+
+    answers: Counter[str] = Counter()
+    studio, by = Studio.objects.get(pk=studio_id), User.objects.get(pk=user_ids[number])
+    order = random.Random(number)
+    for _ in range(times):
+        amounts = dict.fromkeys(order.sample(tube_ids, len(tube_ids)), 1_000)
+        _attempt(answers, services.record_use_of_many, amounts, studio=studio, by=by)
+    return answers
+
+
+def do_anything(number, tube_ids, user_ids, place_ids, times):
+    """Use, count, weigh, move, finish, discard and undo at random."""
+    from inventory import services
+    from inventory.models import Place, Tube
+    from studio.models import User
+
+    answers: Counter[str] = Counter()
+    by = User.objects.get(pk=user_ids[number])
+    places = [Place.objects.get(pk=pk) for pk in place_ids]
+    chance = random.Random(number)
+    for _ in range(times):
+        tube = Tube.objects.get(pk=chance.choice(tube_ids))
+        deed = chance.choice(["use", "use", "use", "count", "weigh", "move", "finish", "discard", "undo", "undo"])
+        if deed == "use":
+            _attempt(answers, services.record_use, tube, amount_milli=chance.randint(1, 9_000), by=by)
+        elif deed == "count":
+            _attempt(answers, services.estimate_left, tube, left_milli=chance.randint(0, tube.nominal_milli), by=by)
+        elif deed == "weigh":
+            gross = chance.randint(5_000, tube.nominal_milli)
+            _attempt(answers, services.weigh, tube, gross_milli_g=gross, tare_milli_g=5_000, by=by)
+        elif deed == "move":
+            _attempt(answers, services.move, tube, place=chance.choice(places), by=by)
+        elif deed == "undo":
+            _attempt(answers, services.undo, tube.entries.first(), by=by)
+        else:
+            _attempt(answers, {"finish": services.finish, "discard": services.discard}[deed], tube, by=by)
+    return answers
