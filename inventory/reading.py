@@ -70,7 +70,12 @@ class LabelReading:
     def readings(self) -> tuple[FieldReading, ...]:
         """One for each field that was typed or has something to say; the order is the label's."""
         found = [
-            self._kept("pigments", self.texts.pigments, {"codes": list(self.pigments.codes)}, self.pigments.doubts),
+            self._kept(
+                "pigments",
+                self.texts.pigments,
+                {"codes": list(self.pigments.codes), "incomplete": self.pigments.incomplete},
+                self.pigments.doubts,
+            ),
             self._kept(
                 "shade",
                 self.texts.name,

@@ -102,6 +102,12 @@ class DataSheet(Stated):
                 name="datasheet_read_after_revision",
                 violation_error_message="A sheet cannot be read before it was revised: check both dates.",
             ),
+            models.UniqueConstraint(
+                fields=["item", "product", "jurisdiction", "revised_on"],
+                condition=Q(withdrawn_at=None),
+                name="datasheet_revision_once",
+                violation_error_message="This revision is already recorded: withdraw that record if it is wrong.",
+            ),
             models.CheckConstraint(
                 condition=Q(says_not_classified=False) | Q(signal_word="", pictograms=""),
                 name="datasheet_not_classified_has_no_sign",
