@@ -1,6 +1,6 @@
 from django.urls import path
 
-from inventory.views import levels, paints, places, shelf, tubes
+from inventory.views import exchange, levels, paints, places, shelf, tubes, wheel
 
 app_name = "inventory"
 urlpatterns = [
@@ -27,4 +27,19 @@ urlpatterns = [
     path("items/<int:pk>/archive/", paints.archive, name="archive"),
     path("items/<int:pk>/restore/", paints.restore, name="restore"),
     path("questions/", paints.questions, name="questions"),
+    path("imports/", exchange.imports, name="imports"),
+    path("imports/example.csv", exchange.example, name="import_example"),
+    path("imports/<int:pk>/", exchange.preview, name="import"),
+    path("imports/<int:pk>/columns/", exchange.columns, name="import_columns"),
+    path("imports/<int:pk>/reading/", exchange.reading, name="import_reading"),
+    path("imports/<int:pk>/rows/<int:row_pk>/", exchange.row, name="import_row"),
+    path("imports/<int:pk>/leave-out-errors/", exchange.leave_out_errors, name="import_leave_out_errors"),
+    path("imports/<int:pk>/commit/", exchange.commit, name="import_commit"),
+    path("imports/<int:pk>/drop/", exchange.drop, name="import_drop"),
+    path("imports/<int:pk>/take-up/", exchange.take_up, name="import_take_up"),
+    path("export/", exchange.export, name="export"),
+    path("wheel/", wheel.wheel, name="wheel"),
+    path("wheel/table/", wheel.table, name="wheel_table"),
+    path("wheel/same-job/", wheel.same_job, name="wheel_same_job"),
+    path("wheel/next/", wheel.next_tube, name="wheel_next"),
 ]

@@ -24,7 +24,9 @@ STATES_IN_ORDER = (
 
 def imports(studio: Studio) -> "QuerySet[ImportBatch]":
     """The tables that were given, the latest first, with the number of their rows."""
-    return ImportBatch.objects.filter(studio=studio).select_related("by").annotate(row_count=Count("rows"))
+    return (
+        ImportBatch.objects.filter(studio=studio).select_related("by").annotate(row_count=Count("rows")).order_by("-pk")
+    )
 
 
 def around(studio: Studio) -> Around:
