@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from inventory.queries import attention as inventory_attention
 from inventory.queries.shelf import holdings
+from inventory.queries.wheel import wheel_gaps
 from studio import access
 from studio.access import SignedInRequest, StudioRequest
 from studio.attention import Source, collect
@@ -16,6 +17,7 @@ SOURCES: tuple[Source, ...] = (
     inventory_attention.below_level,
     inventory_attention.open_questions,
     inventory_attention.unknown_pigments,
+    wheel_gaps,
 )
 
 

@@ -13,10 +13,18 @@ from inventory.colour.coverage import gaps, percent
 from inventory.colour.curves import from_bands
 from inventory.colour.palette import Palette
 from inventory.colour.wheel import VALUE_LEVELS, colour_limit
-from inventory.models import Binder, OpticalRow, PaintPigment, Pigment
+from inventory.models import OpticalRow, PaintPigment, Pigment
 from inventory.queries.palette import WorkingPalette, band_row, paints_in_stock, working_palettes
 from inventory.queries.remembered import advice_of
-from inventory.queries.wheel import BinderChoice, binders_of, chosen, gaps_in_words, listed, regions_in_words
+from inventory.queries.wheel import (
+    BinderChoice,
+    binder_label,
+    binders_of,
+    chosen,
+    gaps_in_words,
+    listed,
+    regions_in_words,
+)
 from studio.models import Studio
 
 METAL_WORDS: Mapping[str, str] = {
@@ -37,6 +45,8 @@ METAL_WORDS: Mapping[str, str] = {
     "Zn": "zinc",
 }
 BEST = 3
+# Less than this (percentage points) is folded away.
+LITTLE = 0.5
 NOT_KNOWN = "not known here"
 
 
@@ -93,6 +103,14 @@ class NextTubes:
     def others(self) -> tuple[Candidate, ...]:
         return self.candidates[len(self.best) :]
 
+    @property
+    def worth_a_look(self) -> tuple[Candidate, ...]:
+        return tuple(one for one in self.others if one.advice.gain >= LITTLE)
+
+    @property
+    def adding_little(self) -> tuple[Candidate, ...]:
+        return tuple(one for one in self.others if one.advice.gain < LITTLE)
+
 
 def next_tubes(studio: Studio, binder: str | None = None) -> NextTubes | None:
     """Rank what is not in stock by what it adds; None when no paint is in stock. Six queries at most.
@@ -104,7 +122,7 @@ def next_tubes(studio: Studio, binder: str | None = None) -> NextTubes | None:
         return None
     one = chosen(palettes, binder)
     rows = list(OpticalRow.objects.select_related("pigment"))
-    label, binders = Binder(one.binder).label, binders_of(palettes)
+    label, binders = binder_label(one.binder), binders_of(palettes)
     if not len(one.palette):
         return NextTubes(one.binder, label, binders, one.palette, 0.0, (), bool(rows))
     offered = _offered(one.palette, rows)

@@ -113,6 +113,11 @@ class Wheel:
     notes: tuple[str, ...]
 
     @property
+    def is_alone(self) -> bool:
+        """Whether there is one paint of known colour: nothing to mix it with, so no figure is given."""
+        return self.reached is not None and len(self.reached.palette) == 1
+
+    @property
     def percent(self) -> float | None:
         return None if self.coverage is None else self.coverage.percent
 
@@ -147,13 +152,13 @@ def wheel(studio: Studio, binder: str | None = None) -> Wheel | None:
     binders = binders_of(palettes)
     left_out = _grouped(one.left_out)
     if not len(one.palette):
-        return Wheel(one.binder, Binder(one.binder).label, binders, None, None, (), (), (), (), (), (), left_out, ())
+        return Wheel(one.binder, binder_label(one.binder), binders, None, None, (), (), (), (), (), (), left_out, ())
     reached = reach_of(one.palette)
     covered = coverage(reached)
     same = _same_jobs(one)
     return Wheel(
         binder=one.binder,
-        binder_label=Binder(one.binder).label,
+        binder_label=binder_label(one.binder),
         binders=binders,
         reached=reached,
         coverage=covered,
@@ -170,8 +175,12 @@ def wheel(studio: Studio, binder: str | None = None) -> Wheel | None:
 
 def binders_of(palettes: Iterable[WorkingPalette]) -> tuple[BinderChoice, ...]:
     return tuple(
-        BinderChoice(one.binder, Binder(one.binder).label, len(one.palette), len(one.left_out)) for one in palettes
+        BinderChoice(one.binder, binder_label(one.binder), len(one.palette), len(one.left_out)) for one in palettes
     )
+
+
+def binder_label(binder: str) -> str:
+    return "Binder not known" if binder == Binder.UNKNOWN else Binder(binder).label
 
 
 def chosen(palettes: list[WorkingPalette], binder: str | None) -> WorkingPalette:
@@ -181,7 +190,7 @@ def chosen(palettes: list[WorkingPalette], binder: str | None) -> WorkingPalette
     for one in palettes:
         if one.binder == binder:
             return one
-    there = listed([Binder(one.binder).label.lower() for one in palettes])
+    there = listed([binder_label(one.binder).lower() for one in palettes])
     raise ValueError(f"No paint with the binder {binder!r} is in stock; there is {there}.")
 
 

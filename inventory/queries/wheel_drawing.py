@@ -1,7 +1,8 @@
 """The wheel as shapes for an SVG: arcs of rings, the limit, and the tubes as drops outside the rim.
 
-Lengths are in units of the drawing, whose centre is 0, 0; a chroma of RIM_CHROMA lies RIM from it. Hue 0 is to the
-right and hues run counter-clockwise, as a*, b* are drawn.
+Lengths are in units of the drawing, whose centre is 0, 0. The greatest limit of the value level lies RIM from it, and
+chroma goes with the radius, so that areas are true within one level. Hue 0 is to the right and hues run
+counter-clockwise, as a*, b* are drawn.
 """
 
 from collections.abc import Collection, Hashable, Iterable, Mapping
@@ -10,15 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.colour.appearance import srgb
-from inventory.colour.chart import RIM_CHROMA, Cell, Drop, sectors
+from inventory.colour.chart import Cell, Drop, sectors
 from inventory.colour.palette import NEUTRAL_MOST_CHROMA
 from inventory.colour.reach import Reach
-from inventory.colour.wheel import HUE_NAMES, HUES, SECTOR_WIDTH, VALUE_LEVELS, value_word
+from inventory.colour.wheel import HUE_NAMES, HUES, SECTOR_WIDTH, VALUE_LEVELS, colour_limit, value_word
 
 RIM = 100.0
-DROP_RADIUS = 114.0
-NUMBER_RADIUS = 127.0
-WORD_RADIUS = 145.0
+DROP_RADIUS = 112.0
+NUMBER_RADIUS = 124.5
+WORD_RADIUS = 136.0
 # Drops closer than this (degrees) are moved apart; more than these do not fit round the rim.
 DROP_ROOM = 8.5
 MOST_DROPS = 60
@@ -55,6 +56,7 @@ class Word:
     lines: tuple[str, ...]
     x: float
     y: float
+    anchor: str
 
 
 @dataclass(frozen=True)
@@ -108,7 +110,7 @@ def draw(reached: Reach, level: int, drops: Iterable[Drop] = (), before: Reach |
         outline=" ".join(
             _ring(cell, r.chroma_from, r.chroma_to) for cell in cells for r in cell.rings if not r.reached
         ),
-        limit=_outline([cell.limit for cell in cells]),
+        limit=_outline(cells),
         held=" ".join(_arcs(reached, level, shown)),
         opened="" if before is None else _opened(cells, sectors(before, level)),
         drops=tuple(_drawn(drop, angle, numbers, reached, level) for drop, angle in _apart(shown)),
@@ -122,7 +124,7 @@ def small(reached: Reach, level: int) -> SmallWheel:
     """The same without rings and tubes, to choose a level by."""
     cells = sectors(reached, level)
     pieces = tuple(Piece(_ring(cell, 0.0, cell.chroma), _full(cell)) for cell in cells if cell.chroma > 0.0)
-    return SmallWheel(level, value_word(level), pieces, _outline([cell.limit for cell in cells]))
+    return SmallWheel(level, value_word(level), pieces, _outline(cells))
 
 
 def _full(cell: Cell) -> str:
@@ -146,26 +148,26 @@ def _at(hue: float, radius: float) -> str:
     return f"{x:g} {y:g}"
 
 
-def _radius(chroma: float) -> float:
-    return RIM * chroma / RIM_CHROMA
+def _radius(chroma: float, level: int) -> float:
+    return RIM * chroma / float(colour_limit()[VALUE_LEVELS.index(level)].max())
 
 
 def _ring(cell: Cell, low: float, high: float) -> str:
     first, last = cell.hue - SECTOR_WIDTH / 2.0, cell.hue + SECTOR_WIDTH / 2.0
-    inner, outer = _radius(low), _radius(high)
+    inner, outer = _radius(low, cell.level), _radius(high, cell.level)
     out = f"M{_at(first, inner)}L{_at(first, outer)}A{outer:.2f} {outer:.2f} 0 0 0 {_at(last, outer)}"
     back = "Z" if inner < 0.01 else f"L{_at(last, inner)}A{inner:.2f} {inner:.2f} 0 0 1 {_at(first, inner)}Z"
     return out + back
 
 
-def _outline(chromas: list[float]) -> str:
-    """A closed line that steps from sector to sector."""
-    steps = []
-    for hue, chroma in zip(HUES.tolist(), chromas, strict=True):
-        radius = _radius(chroma)
-        first, last = hue - SECTOR_WIDTH / 2.0, hue + SECTOR_WIDTH / 2.0
-        steps.append(f"{_at(first, radius)}A{radius:.2f} {radius:.2f} 0 0 0 {_at(last, radius)}")
-    return "M" + "L".join(steps) + "Z"
+def _edge(hue: float, radius: float) -> str:
+    first, last = hue - SECTOR_WIDTH / 2.0, hue + SECTOR_WIDTH / 2.0
+    return f"{_at(first, radius)}A{radius:.2f} {radius:.2f} 0 0 0 {_at(last, radius)}"
+
+
+def _outline(cells: Iterable[Cell]) -> str:
+    """The limit as a closed line that steps from sector to sector."""
+    return "M" + "L".join(_edge(cell.hue, _radius(cell.limit, cell.level)) for cell in cells) + "Z"
 
 
 def _opened(after: tuple[Cell, ...], before: tuple[Cell, ...]) -> str:
@@ -200,12 +202,10 @@ def _height(reached: Reach, level: int, hue: float) -> float:
 
 def _arcs(reached: Reach, level: int, drops: Iterable[Drop]) -> list[str]:
     """A heavy edge along what a tube alone holds up."""
-    found = []
-    for hue in sorted({hue for drop in drops for hue in _held_here(drop, level)}):
-        radius = _radius(_height(reached, level, hue))
-        first, last = hue - SECTOR_WIDTH / 2.0, hue + SECTOR_WIDTH / 2.0
-        found.append(f"M{_at(first, radius)}A{radius:.2f} {radius:.2f} 0 0 0 {_at(last, radius)}")
-    return found
+    runs = {tuple(run) for drop in drops for run in _runs(_held_here(drop, level))}
+    return [
+        "M" + "L".join(_edge(hue, _radius(_height(reached, level, hue), level)) for hue in run) for run in sorted(runs)
+    ]
 
 
 def _most_telling(drops: list[Drop], level: int) -> list[Drop]:
@@ -236,9 +236,8 @@ def _drawn(drop: Drop, angle: float, numbers: Mapping[Hashable, int], reached: R
     number_x, number_y = _point(angle, NUMBER_RADIUS)
     held = _held_here(drop, level)
     tip = _at(angle, DROP_RADIUS - 9.0)
-    lines = "".join(
-        f"M{tip}L{_at(run[len(run) // 2], _radius(_height(reached, level, run[len(run) // 2])))}" for run in _runs(held)
-    )
+    middles = [run[len(run) // 2] for run in _runs(held)]
+    lines = "".join(f"M{tip}L{_at(hue, _radius(_height(reached, level, hue), level))}" for hue in middles)
     turn = round(-angle % 360.0, 1)
     return DrawnDrop(numbers[drop.id], drop.name, drop.hex, x, y, turn, number_x, number_y, lines, bool(held))
 
@@ -256,5 +255,8 @@ def _words() -> tuple[Word, ...]:
     for name in HUE_NAMES:
         x, y = _point((name.start + name.end) / 2.0, WORD_RADIUS)
         first, dash, rest = name.word.partition("-")
-        found.append(Word((first + dash, rest) if dash else (first,), x, y))
+        anchor = "middle" if abs(x) < WORD_RADIUS / 3.0 else "start" if x > 0.0 else "end"
+        if anchor == "middle" and y > 0.0:
+            y += 7.0  # two lines run downward, away from the numbers
+        found.append(Word((first + dash, rest) if dash else (first,), x, y, anchor))
     return tuple(found)
