@@ -1,0 +1,108 @@
+"""Every address inside a studio: who is not in it learns nothing, who only reads writes nothing.
+
+The addresses are read from the project itself, so a new page is tested as soon as it has one.
+"""
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from inventory.models import Binder, ImportBatch, ImportRow, Material, MaterialKind, Paint
+
+pytestmark = pytest.mark.django_db
+
+INSIDE = "s/<slug:studio>/"
+
+
+def addresses(patterns=None, prefix="", namespace=""):
+    """The route and the name of every pattern that begins inside a studio."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        route = prefix + str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            inner = f"{namespace}{pattern.namespace}:" if pattern.namespace else namespace
+            yield from addresses(pattern.url_patterns, route, inner)
+        elif isinstance(pattern, URLPattern) and route.startswith(INSIDE):
+            yield route.removeprefix(INSIDE), f"{namespace}{pattern.name}"
+
+
+ADDRESSES = sorted(set(addresses()))
+
+
+@pytest.fixture
+def things(studio, tube, keeper):
+    """What an address can name, by its first word: a page about a new kind of thing adds the thing here."""
+    paint = Paint.objects.create(studio=studio, name="Zinc White", binder=Binder.OIL)
+    material = Material.objects.create(studio=studio, name="Stand Oil", material_kind=MaterialKind.DRYING_OIL)
+    batch = ImportBatch.objects.create(studio=studio, file_name="list.csv", encoding="utf-8", by=keeper)
+    row = ImportRow.objects.create(batch=batch, line=1, cells=["Zinc White"])
+    return {
+        "tubes": {"number": tube.number},
+        "entries": {"pk": tube.entries.get().pk},
+        "items": {"pk": paint.pk},
+        "paints": {"pk": paint.pk},
+        "materials": {"pk": material.pk},
+        "places": {"pk": tube.place_id},
+        "imports": {"pk": batch.pk, "row_pk": row.pk},
+    }
+
+
+@pytest.fixture
+def address(things):
+    """The address of a page inside a studio, about the things of Reed Lane."""
+
+    def build(route, name, studio):
+        wanted = [part[1:-1].partition(":")[2] for part in route.split("/") if part.startswith("<")]
+        known = things.get(route.split("/")[0], {})
+        lacking = set(wanted) - set(known)
+        assert not lacking, f"{name}: tell `things` in {__file__} what {lacking} is in {route}"
+        return reverse(name, kwargs={"studio": studio.slug, **{part: known[part] for part in wanted}})
+
+    return build
+
+
+def test_the_walk_finds_the_pages():
+    names = {name for _, name in ADDRESSES}
+    assert {"today", "inventory:shelf", "inventory:tube_use", "inventory:places"} <= names
+
+
+@pytest.mark.parametrize(("route", "name"), ADDRESSES)
+def test_who_is_not_signed_in_is_asked_to(client, studio, address, route, name):
+    url = address(route, name, studio)
+    answers = [client.get(url), client.post(url)]
+    # A page that takes one method alone refuses the other before it looks at anything.
+    for answer in [answer for answer in answers if answer.status_code != 405]:
+        assert answer.status_code == 302, url
+        assert answer.url.startswith(reverse("sign_in"))
+    assert [answer.status_code for answer in answers] != [405, 405]
+
+
+@pytest.mark.parametrize(("route", "name"), ADDRESSES)
+def test_a_stranger_does_not_learn_that_the_page_is_there(client, studio, stranger, address, route, name):
+    client.force_login(stranger)
+    url = address(route, name, studio)
+    assert {client.get(url).status_code, client.post(url).status_code} - {405} == {404}, url
+
+
+@pytest.mark.parametrize(("route", "name"), [(route, name) for route, name in ADDRESSES if "<" in route])
+def test_a_keeper_does_not_reach_another_studio_s_things_from_their_own(
+    client, other_studio, stranger, address, route, name
+):
+    client.force_login(stranger)
+    url = address(route, name, other_studio)
+    assert {client.get(url).status_code, client.post(url).status_code} - {405} == {404}, url
+
+
+@pytest.mark.parametrize(("route", "name"), ADDRESSES)
+def test_a_student_writes_nothing(client, studio, student, address, route, name):
+    client.force_login(student)
+    url = address(route, name, studio)
+    answer = client.post(url)
+    assert answer.status_code in (403, 405), url
+    if answer.status_code == 403:
+        assert "You are a student in Reed Lane" in answer.content.decode()
+
+
+@pytest.mark.parametrize(("route", "name"), ADDRESSES)
+def test_a_keeper_reaches_every_page(client, studio, keeper, address, route, name):
+    """Else the tests above would pass for addresses that nobody reaches."""
+    client.force_login(keeper)
+    assert client.get(address(route, name, studio)).status_code in (200, 302, 405)
