@@ -5,7 +5,7 @@ from django.contrib.auth import views as auth_views
 from django.urls import include, path, re_path
 
 from inventory.api.urls import reference
-from studio import home
+from studio import home, people
 from studio.api.views import NotThere
 
 urlpatterns = [
@@ -18,6 +18,10 @@ urlpatterns = [
         name="password",
     ),
     path("s/<slug:studio>/", home.today, name="today"),
+    path("s/<slug:studio>/people/", people.people, name="people"),
+    path("s/<slug:studio>/people/<int:pk>/role/", people.role, name="person_role"),
+    path("s/<slug:studio>/people/<int:pk>/remove/", people.remove, name="person_remove"),
+    path("s/<slug:studio>/facts/", people.facts, name="studio_facts"),
     path("s/<slug:studio>/", include("inventory.urls")),
     path("s/<slug:studio>/", include("safety.urls")),
     path("api/", include("studio.api.urls")),

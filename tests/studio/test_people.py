@@ -61,3 +61,57 @@ def test_the_last_keeper_stays(studio, keeper, teacher):
     services.change_role(Membership.objects.get(user=teacher), role=Role.KEEPER)
     services.remove_member(own)
     assert not access.studios(keeper).exists()
+
+
+class TestPages:
+    def test_a_keeper_lets_somebody_in_and_gives_them_a_role(self, client, studio, keeper):
+        ana = User.objects.create(username="ana")
+        client.force_login(keeper)
+        page = client.post(f"/s/{studio.slug}/people/", {"username": "ana", "role": "member"}, follow=True)
+        assert "ana is in, as member." in page.content.decode()
+        member = Membership.objects.get(user=ana)
+        client.post(f"/s/{studio.slug}/people/{member.pk}/role/", {"role": "teacher"})
+        member.refresh_from_db()
+        assert member.role == Role.TEACHER
+        client.post(f"/s/{studio.slug}/people/{member.pk}/remove/")
+        assert not Membership.objects.filter(user=ana).exists()
+
+    @pytest.mark.parametrize(
+        ("data", "words"),
+        [
+            ({"username": "nemo", "role": "member"}, "Nobody here has the user name “nemo”"),
+            ({"username": "keeper", "role": "member"}, "already in this studio"),
+            ({"username": "keeper", "role": "queen"}, "not one of the available choices"),
+        ],
+    )
+    def test_what_cannot_be_is_said(self, client, studio, keeper, data, words):
+        client.force_login(keeper)
+        page = client.post(f"/s/{studio.slug}/people/", data).content.decode()
+        assert words in page
+        assert "Not saved" in page
+
+    def test_the_only_keeper_cannot_leave(self, client, studio, keeper):
+        client.force_login(keeper)
+        own = Membership.objects.get(user=keeper)
+        page = client.post(f"/s/{studio.slug}/people/{own.pk}/remove/", follow=True).content.decode()
+        assert "the only keeper" in page
+
+    def test_a_keeper_who_leaves_is_shown_the_way_out(self, client, studio, keeper, teacher):
+        services.change_role(Membership.objects.get(user=teacher), role=Role.KEEPER)
+        client.force_login(keeper)
+        own = Membership.objects.get(user=keeper)
+        assert client.post(f"/s/{studio.slug}/people/{own.pk}/remove/").url == "/"
+
+    def test_the_facts_of_the_studio_are_changed(self, client, studio, keeper):
+        client.force_login(keeper)
+        facts = {"name": "Reed Lane", "jurisdiction": "Australia", "currency": "AUD", "emergency_contact": "000"}
+        client.post(f"/s/{studio.slug}/facts/", facts)
+        studio.refresh_from_db()
+        assert (studio.jurisdiction, studio.currency) == ("Australia", "AUD")
+        page = client.post(f"/s/{studio.slug}/facts/", facts | {"currency": "dollars"}).content.decode()
+        assert "at most 3 characters" in page
+
+    def test_only_a_keeper_may(self, client, studio, teacher):
+        client.force_login(teacher)
+        for path in ("people/", "facts/"):
+            assert client.get(f"/s/{studio.slug}/{path}").status_code == 403

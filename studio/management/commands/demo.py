@@ -52,7 +52,5 @@ class Command(BaseCommand):
     def _serve(self, port: int) -> None:
         gunicorn = [sys.executable, "-m", "gunicorn", "studio.wsgi", "--bind", f"127.0.0.1:{port}"]
         # Two processes of four threads: long work of one person does not keep the others waiting.
-        os.execv(
-            sys.executable,
-            [*gunicorn, "--workers", "2", "--threads", "4", "--log-level", "warning", "--no-control-socket"],
-        )  # noqa: S606
+        how = ["--workers", "2", "--threads", "4", "--log-level", "warning", "--no-control-socket"]
+        os.execv(sys.executable, [*gunicorn, *how])  # noqa: S606

@@ -17,8 +17,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         with transaction.atomic():
             loaded = [*pigments.load_reference(), *substances.load_reference()]
-            if any(table.name == "optics" and table.added + table.changed for table in loaded):
-                if drawn := refresh_swatches(Paint.objects.all()):
-                    self.stdout.write(f"swatches: {drawn} drawn again")
+            curves_differ = any(table.name == "optics" and table.added + table.changed for table in loaded)
+            if curves_differ and (drawn := refresh_swatches(Paint.objects.all())):
+                self.stdout.write(f"swatches: {drawn} drawn again")
         for table in loaded:
             self.stdout.write(f"{table.name}: {table.rows} rows, {table.added} new, {table.changed} changed")
