@@ -113,25 +113,21 @@ def tap_again(number, tube_ids, user_ids):
     return answers, written
 
 
-def receive_again(number, studio_id, item_id, user_ids):
-    """Book the same delivery of three tubes."""
+def receive_again(number, studio_id, item_id, user_ids, deliveries):
+    """Book the same deliveries of three tubes each."""
     from inventory import services
     from inventory.models import Item
     from studio.models import Studio, User
 
     answers: Counter[str] = Counter()
-    delivered = _attempt(
-        answers,
-        services.receive,
-        Studio.objects.get(pk=studio_id),
-        Item.objects.get(pk=item_id),
-        nominal_milli=37_000,
-        unit="ml",
-        by=User.objects.get(pk=user_ids[0]),
-        count=3,
-        key="delivery-1",
-    )
-    return answers, [tube.number for tube in delivered or []]
+    studio, item = Studio.objects.get(pk=studio_id), Item.objects.get(pk=item_id)
+    by = User.objects.get(pk=user_ids[0])
+    numbers = []
+    for n in range(deliveries):
+        what = {"nominal_milli": 37_000, "unit": "ml", "by": by, "count": 3, "key": f"delivery-{n}"}
+        delivered = _attempt(answers, services.receive, studio, item, **what)
+        numbers.append([tube.number for tube in delivered or []])
+    return answers, numbers
 
 
 def set_out_all(number, studio_id, tube_ids, user_ids, times):

@@ -85,10 +85,11 @@ def test_one_key_from_eight_processes_is_one_entry(together, receive, users):
 
 
 def test_one_delivery_from_eight_processes_is_booked_once(together, studio, paint, users):
-    answers = together(people.receive_again, studio.pk, paint.pk, users)
-    assert sum((counted for counted, _ in answers), Counter()) == {"done": 8}
-    assert all(numbers == [1, 2, 3] for _, numbers in answers)
-    assert Tube.objects.count() == Entry.objects.count() == 3
+    answers = together(people.receive_again, studio.pk, paint.pk, users, 12)
+    assert sum((counted for counted, _ in answers), Counter()) == {"done": 96}
+    in_order = [[first, first + 1, first + 2] for first in range(1, 37, 3)]
+    assert all(numbers == in_order for _, numbers in answers)
+    assert Tube.objects.count() == Entry.objects.count() == 36
 
 
 def test_several_tubes_in_one_transaction_wait_for_each_other_without_deadlock(together, studio, receive, users):
