@@ -1,4 +1,20 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from safety.views import items, notices
 
 app_name = "safety"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("notices/", notices.notices, name="notices"),
+    path("notices/make/", notices.make_all, name="make_all"),
+    path("notices/book.pdf", notices.book_pdf, name="book_pdf"),
+    path("notices/pregnancy/", notices.pregnancy, name="pregnancy"),
+    path("notices/<int:pk>.pdf", notices.notice_pdf, name="notice_pdf"),
+    path("notices/<int:pk>/hang/", notices.hang, name="hang"),
+    path("notices/<int:pk>/take-down/", notices.take_down, name="take_down"),
+    path("items/<int:pk>/safety/", items.item, name="item"),
+    path("items/<int:pk>/safety/notice/", items.make, name="make"),
+    path("items/<int:pk>/safety/sheets/new/", items.sheet_add, name="sheet_add"),
+    path("items/<int:pk>/safety/label/new/", items.label_add, name="label_add"),
+    path("sheets/<int:pk>/withdraw/", items.sheet_withdraw, name="sheet_withdraw"),
+    path("label-words/<int:pk>/withdraw/", items.label_withdraw, name="label_withdraw"),
+]

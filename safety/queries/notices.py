@@ -11,7 +11,8 @@ from safety.models import Notice
 from safety.queries.facts import facts_of, house_of, in_stock, lists_of
 from safety.rules.facts import Facts
 from safety.rules.known import fact_lines
-from safety.rules.notice import Changes, changes, mark
+from safety.rules.notice import Changes, NoticeContent, changes, mark
+from safety.rules.snapshot import from_plain
 from studio.models import Studio
 
 
@@ -107,9 +108,13 @@ def notices_of(item: Item) -> "QuerySet[Notice]":
     return rows.defer("content", "facts").order_by("-pk")
 
 
+def content_of(notice: Notice) -> NoticeContent:
+    """All that a notice said on the day it was made."""
+    return from_plain(notice.content, notice.facts)
+
+
 def book(studio: Studio) -> list[Notice]:
-    """The newest notice of everything in stock, in the order of names, with all that they say; two queries."""
-    held = in_stock(studio).prefetch_related(None).values("pk")
-    newest = Notice.objects.filter(item=OuterRef("item")).order_by("-pk").values("pk")[:1]
-    rows = Notice.objects.filter(item__in=held, pk=Subquery(newest))
-    return list(rows.select_related("item").order_by("item__name", "item_id"))
+    """The newest notice of everything in stock that still says what is known, in the order of names."""
+    current = [one.latest.pk for one in standings(studio) if one.latest and not one.needs_new]
+    rows = Notice.objects.filter(pk__in=current).select_related("item")
+    return list(rows.order_by("item__name", "item_id"))

@@ -10,13 +10,14 @@ from django.utils import timezone
 
 from inventory.models import Item
 from safety.models import DataSheet, LabelStatement
+from safety.models.data_sheet import Stated
 from safety.queries.reference import phrasebook
 from safety.rules.classify import SIGNS
 from safety.rules.statements import Kind, Phrasebook, bare_code
 from safety.rules.typed_codes import TypedCodesError, read_codes
 from studio.models import User
 
-Record = TypeVar("Record", DataSheet, LabelStatement)
+Record = TypeVar("Record", bound=Stated)
 Problems = dict[str, list[ValidationError]]
 
 

@@ -1,0 +1,1 @@
+"""Thin: conditions on top, then form, service, page."""
