@@ -27,6 +27,7 @@ def shelf_page(request: StudioRequest) -> HttpResponse:
         "page": page,
         "pager": _pager(page, kept, is_first=not (after or before)),
         "narrowed": bool(kept),
+        "filtered": bool(kept.keys() - {"q"}),
         "may_write": request.membership.may(Role.MEMBER),
     }
     return render(request, "inventory/shelf.html", context)

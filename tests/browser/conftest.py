@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -14,8 +15,8 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-PHONE = {"viewport": {"width": 360, "height": 740}, "is_mobile": True, "has_touch": True}
-DESK = {"viewport": {"width": 1280, "height": 900}}
+PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "is_mobile": True, "has_touch": True}
+DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 900}}
 
 
 @pytest.fixture(scope="session")

@@ -13,7 +13,7 @@ from tests.browser.conftest import DESK, PHONE
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-PAGES = {
+PAGES: dict[str, tuple[str, list[int | str]]] = {
     "today": ("today", []),
     "shelf": ("inventory:shelf", []),
     "tube": ("inventory:tube", [1]),
@@ -31,7 +31,11 @@ PAGES = {
 def full_shelf(studio, keeper, member, place):
     """A shelf with something of each kind: known and unknown colours, doubts, long words, other scripts."""
     blue = Paint.objects.create(
-        studio=studio, name="Ultramarine Blue", binder=Binder.OIL, pigments_known=PigmentsKnown.SETTLED
+        studio=studio,
+        name="Ultramarine Blue",
+        binder=Binder.OIL,
+        pigment_text="PB29",
+        pigments_known=PigmentsKnown.SETTLED,
     )
     Paint.objects.filter(pk=blue.pk).update(
         opacity="transparent",

@@ -3,10 +3,15 @@
 The addresses are read from the project itself, so a new page is tested as soon as it has one.
 """
 
+import re
+from datetime import date
+
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from inventory.models import Binder, ImportBatch, ImportRow, Material, MaterialKind, Paint
+from safety.services.notices import make_notice
+from safety.services.sheets import record_label_statement, record_sheet
 
 pytestmark = pytest.mark.django_db
 
@@ -34,6 +39,7 @@ def things(studio, tube, keeper):
     material = Material.objects.create(studio=studio, name="Stand Oil", material_kind=MaterialKind.DRYING_OIL)
     batch = ImportBatch.objects.create(studio=studio, file_name="list.csv", encoding="utf-8", by=keeper)
     row = ImportRow.objects.create(batch=batch, line=1, cells=["Zinc White"])
+    words = record_label_statement(paint, by=keeper, read_on=date(2026, 1, 5), text="Keep out of reach of children.")
     return {
         "tubes": {"number": tube.number},
         "entries": {"pk": tube.entries.get().pk},
@@ -42,6 +48,10 @@ def things(studio, tube, keeper):
         "materials": {"pk": material.pk},
         "places": {"pk": tube.place_id},
         "imports": {"pk": batch.pk, "row_pk": row.pk},
+        "notices": {"pk": make_notice(paint, by=keeper, page_url="https://example.org/").pk},
+        "sheets": {"pk": record_sheet(paint, by=keeper, product="Zinc White", read_on=date(2026, 1, 5)).pk},
+        "label-words": {"pk": words.pk},
+        "people": {"pk": keeper.memberships.get().pk},
     }
 
 
@@ -50,10 +60,10 @@ def address(things):
     """The address of a page inside a studio, about the things of Reed Lane."""
 
     def build(route, name, studio):
-        wanted = [part[1:-1].partition(":")[2] for part in route.split("/") if part.startswith("<")]
+        wanted = re.findall(r"<\w+:(\w+)>", route)
         known = things.get(route.split("/")[0], {})
         lacking = set(wanted) - set(known)
-        assert not lacking, f"{name}: tell `things` in {__file__} what {lacking} is in {route}"
+        assert not lacking, f"{name}: tell `things` in tests/studio/test_access.py what {lacking} is in {route}"
         return reverse(name, kwargs={"studio": studio.slug, **{part: known[part] for part in wanted}})
 
     return build
