@@ -1,0 +1,113 @@
+"""The wheel as a browser sees it: no barrier, no sideways scrolling, by keyboard, and without script."""
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+
+from inventory import services
+from inventory.models import Binder, Paint, PaintPigment, Pigment, PigmentsKnown
+from inventory.services.swatches import refresh_swatches
+from tests.browser.conftest import DESK, PHONE
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+SHELF = (
+    ("Titanium White", "PW6"),
+    ("Hansa Yellow Light", "PY3"),
+    ("Cadmium Red Light", "PR108"),
+    ("Ultramarine Blue", "PB29"),
+    ("French Ultramarine", "PB29"),
+    ("Bone Black", "PBk9"),
+    ("Label gone", ""),
+)
+PAGES = ("wheel", "wheel_table", "wheel_same_job", "wheel_next")
+
+
+@pytest.fixture
+def shelf(studio, keeper, pigments):
+    made = []
+    for binder in (Binder.OIL, Binder.ACRYLIC):
+        for name, code in SHELF:
+            known = PigmentsKnown.SETTLED if code else PigmentsKnown.UNKNOWN
+            paint = Paint.objects.create(studio=studio, name=name, binder=binder, pigments_known=known)
+            if code:
+                pigment = Pigment.objects.get(ci_name=code)
+                PaintPigment.objects.create(paint=paint, position=0, code=code, pigment=pigment)
+            services.receive(studio, paint, nominal_milli=37_000, unit="ml", by=keeper)
+            made.append(paint)
+    refresh_swatches(made)
+
+
+def address(studio, name):
+    return reverse(f"inventory:{name}", args=[studio.slug])
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("device", [DESK, PHONE], ids=["desk", "phone"])
+@pytest.mark.usefixtures("shelf")
+def test_no_page_has_a_barrier_or_scrolls_sideways(enter, studio, keeper, device, scheme):
+    page = enter(keeper, device, color_scheme=scheme, bypass_csp=True)
+    for name in PAGES:
+        page.goto(address(studio, name))
+        page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
+        found = [
+            (each["id"], node["target"]) for each in Axe().run(page).response["violations"] for node in each["nodes"]
+        ]
+        assert found == [], name
+        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") == 0, name
+
+
+@pytest.mark.usefixtures("shelf")
+def test_the_policy_refuses_nothing_and_without_script_all_is_there(enter, studio, keeper):
+    for options in ({}, {"java_script_enabled": False}):
+        page = enter(keeper, DESK, **options)
+        page.goto(address(studio, "wheel"))
+        page.get_by_role("link", name="Value L* 70, light").click()
+        assert "level=70" in page.url
+        assert page.get_by_role("img", name="Wheel of the oil paints at value L* 70").is_visible()
+        page.get_by_role("link", name="Acrylic, 6 paints").click()
+        assert page.get_by_role("img", name="Wheel of the acrylic paints at value L* 70").is_visible()
+        page.get_by_role("link", name="The same as a table").click()
+        assert page.get_by_role("heading", name="Hues at value L* 70, light, acrylic").is_visible()
+
+
+@pytest.mark.usefixtures("shelf")
+def test_every_way_on_is_reached_by_keyboard_in_the_order_of_the_page(enter, studio, keeper):
+    page = enter(keeper)
+    page.goto(address(studio, "wheel"))
+    reached = []
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        reached.append(
+            page.evaluate("""() => {
+            const now = document.activeElement;
+            return now.ariaLabel || now.textContent.trim().replace(/\\s+/g, ' ');
+        }""")
+        )
+    for first, second in (
+        ("Choose the next tube", "Paints that do the same job"),
+        ("Paints that do the same job", "Oil, 6 paints"),
+        ("Oil, 6 paints", "The same as a table"),
+        ("The same as a table", "Value L* 90, light"),
+    ):
+        assert reached.index(first) < reached.index(second)
+
+
+@pytest.mark.usefixtures("shelf")
+def test_reached_cells_are_painted_and_all_else_is_grey(enter, studio, keeper):
+    page = enter(keeper)
+    page.goto(address(studio, "wheel"))
+    greys = page.evaluate(
+        """[...document.querySelectorAll('main *')].flatMap(each => {
+            const style = getComputedStyle(each);
+            const own = each.hasAttribute('fill') ? [] : [style.fill];
+            return [style.color, style.backgroundColor, style.stroke, style.borderTopColor, ...own];
+        })"""
+    )
+    numbers = [re.findall(r"[\d.]+", value)[:3] for value in greys if value.startswith("rgb")]
+    assert all(len(set(value)) == 1 for value in numbers)
+    fills = page.eval_on_selector_all(".wheel path[fill]", "all => all.map(each => each.getAttribute('fill'))")
+    assert len(fills) > 36
+    assert all(re.fullmatch("#[0-9a-f]{6}", fill) for fill in fills)
