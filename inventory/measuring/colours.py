@@ -23,7 +23,7 @@ MEASURED_SD = 0.5  # an instrument and the paint's own scatter
 NOTATION_SD = 1.0  # a Munsell notation read between chips
 CHIP_SD = 3.0  # nearest chip: value to half a step is L* +/-5, a uniform error of sd 2.9; hue and chroma are alike
 SCREEN_SD = 6.0  # a screen colour: nobody knows the camera, the light and the edit behind it
-# Taking D65 and 10 degrees where D50 or C and 2 degrees were meant: rms 1.8 to 3.1 on the computed spectra named in viewing.py.
+# Taking D65 and 10 degrees where D50 or C, or 2 degrees, was meant: rms 1.8 to 3.1 on the spectra of viewing.py.
 UNSTATED_SD = 3.0
 
 _MINUS = str.maketrans({"−": "-", "–": "-", "‐": "-", "‑": "-", "＋": "+"})
