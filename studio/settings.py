@@ -4,6 +4,7 @@ import os
 import re
 import secrets
 from collections.abc import Callable
+from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 from zoneinfo import available_timezones
@@ -198,6 +199,8 @@ USE_TZ = True
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
+# The signs of the GHS as pages show them: the same drawings as in print, from their package.
+STATICFILES_DIRS = [("signs", str(files("ghs_hazard_pictogram") / "pictograms"))]
 # Hashed file names need collectstatic, which the demo and a deployment run; development serves the files as they are.
 _STATIC_STORAGE = (
     "django.contrib.staticfiles.storage.StaticFilesStorage"
