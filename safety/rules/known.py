@@ -50,13 +50,15 @@ def _sheet_line(sheet: SheetRecord | None) -> KnownLine:
     if sheet is None:
         return KnownLine("Maker's sheet", f"None on file. What it says is {NOT_KNOWN}.", "", Trust.UNKNOWN)
     source = f"{sheet.title}, revised {_day(sheet.revised_on)}, read {_day(sheet.read_on)}"
-    if sheet.says_not_classified and not sheet.h_codes:
+    if sheet.says_not_classified:
         text = "The sheet states that the product is not classified. Read it: that is not the same as no hazard."
-        return KnownLine("Maker's sheet", text, source, Trust.SHEET)
-    if not sheet.h_codes and not sheet.signal_word:
+        added = f" It adds: {_codes('', sheet.h_codes)}" if sheet.h_codes else ""
+        return KnownLine("Maker's sheet", text + added, source, Trust.SHEET)
+    if not sheet.h_codes and not sheet.signal_word and not sheet.pictograms:
         text = f"On file, but its statements have not been entered here: {NOT_KNOWN}."
         return KnownLine("Maker's sheet", text, source, Trust.UNKNOWN)
-    return KnownLine("Maker's sheet", _codes(sheet.signal_word, sheet.h_codes), source, Trust.SHEET)
+    said = _codes(sheet.signal_word, sheet.h_codes) or f"Signs {', '.join(sheet.pictograms)}."
+    return KnownLine("Maker's sheet", said, source, Trust.SHEET)
 
 
 def _label_line(label: LabelStatement) -> KnownLine:
@@ -176,7 +178,8 @@ def _row_fact(row: SubstanceClassification) -> str:
 def _sheet_fact(sheet: SheetRecord | None) -> str:
     if sheet is None:
         return "sheet: none on file"
-    stated = _stated(sheet) or ("not classified" if sheet.says_not_classified else "statements not entered")
+    classified = "not classified" if sheet.says_not_classified else ""
+    stated = " ".join(filter(None, (classified, _stated(sheet)))) or "statements not entered"
     return f"sheet: {sheet.title}, revised {_day(sheet.revised_on)}, read {_day(sheet.read_on)}, {stated}"
 
 

@@ -197,7 +197,7 @@ def _warns_elsewhere(row: SubstanceClassification, regimes: tuple[str, ...]) -> 
 
 
 def _states(sheet: SheetRecord) -> bool:
-    return bool(sheet.h_codes or sheet.signal_word)
+    return not sheet.says_not_classified and bool(sheet.h_codes or sheet.signal_word or sheet.pictograms)
 
 
 def _blanks(facts: Facts, trust: Trust) -> tuple[str, ...]:
