@@ -3,7 +3,7 @@
 from inventory.labels.folding import bare_letters
 
 _WORDS = {
-    "oil": "oil oils oel ole olfarbe olfarben huile huiles oleo oleos olio масло",
+    "oil": "oil oils ol oel ole olfarbe olfarben huile huiles oleo oleos olio масло",
     "water-mixable oil": "wassermischbar wasservermalbar",
     "alkyd": "alkyd alkyds alkydharz alkyde",
     "acrylic": "acrylic acrylics acryl acrylfarbe acrylfarben acrylique acryliques acrilico acrilicos акрил",

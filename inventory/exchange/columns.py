@@ -25,7 +25,7 @@ class Field:
 
     @property
     def headings(self) -> frozenset[str]:
-        return frozenset(heading_words(word) for word in self.words.split("|"))
+        return frozenset(heading_words(word) for word in (self.label, *self.words.split("|")))
 
 
 def heading_words(heading: str) -> str:

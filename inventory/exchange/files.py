@@ -144,7 +144,7 @@ def _one_byte(data: bytes, name: str) -> Decoded:
     return Decoded(readable[0][3], readable[0][2], distinct)
 
 
-_WESTERN = frozenset("àâäáãåæçéèêëíìîïñóòôöõøœúùûüßÀÂÄÁÃÅÆÇÉÈÊËÍÎÏÑÓÔÖØŒÚÛÜ’‘“”–—…•°²³½¼¾€£®™«»´·\u00a0")
+_WESTERN = frozenset("àâäáãåæçéèêëíìîïñóòôöõøœúùûüßÀÂÄÁÃÅÆÇÉÈÊËÍÎÏÑÓÔÖØŒÚÛÜšžŠŽ’‘“”–—…•°²³½¼¾€£®™«»´·\u00a0")
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -157,7 +157,8 @@ def _plausible(text: str) -> float:
     greek = sum(len(word) for word in _WORD.findall(text) if len(word) > 2 and _all_in(word, "\u0370", "\u03ff"))
     western = sum(1 for character in strange if character in _WESTERN)
     # A capital in the middle of a small word is a byte read by the wrong table.
-    odd = sum(1 for word in _WORD.findall(text) if re.search(r"[a-z][A-ZÀ-ÞŒŠŽА-ЯΑ-Ω]", word))
+    odd = len(re.findall(r"(?<=[^\W\d_])[·°²³¼½¾€£®™«»“”„…•¹](?=[^\W\d_])", text))
+    odd += sum(1 for word in _WORD.findall(text) if re.search(r"[a-z][A-ZÀ-ÞŒŠŽА-ЯΑ-Ω]", word))
     return (max(western, cyrillic, greek) - odd) / len(strange)
 
 

@@ -226,9 +226,9 @@ def read_row(
         row.say("present", Doubt("again", Severity.NOTE, f"{why} It adds nothing.", "", (option,)))
         return RowReading({"name": row.cell("name")}, row.doubts, "present")
     _surplus(row)
+    row.read["name"] = row.text("name")
     label = _label(row)
     row.read.update(
-        name=row.text("name"),
         binder=_binder(row),
         maker=row.text("maker"),
         maker_code=row.text("maker_code"),
@@ -298,7 +298,7 @@ def _label(row: _Row) -> LabelReading:
         if bar and name in (*_LABEL, "shade"):
             chosen.setdefault(name, {})[rest] = value
     texts = LabelTexts(
-        name=row.cell("name")[: _LENGTHS["name"]],
+        name=row.read["name"],
         pigments=row.cell("pigments"),
         lightfastness=row.cell("lightfastness"),
         opacity=row.cell("opacity"),

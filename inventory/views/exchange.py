@@ -54,7 +54,7 @@ def _refused(request: StudioRequest, error: ValidationError) -> None:
 @in_studio()
 def imports(request: StudioRequest) -> HttpResponse:
     """The lists that were given, and the way to give another."""
-    form = UploadForm(request.POST or None, request.FILES or None)
+    form = UploadForm(request.POST, request.FILES) if request.method == "POST" else UploadForm()
     if request.method == "POST":
         require(request.membership, Role.TEACHER)
         if form.is_valid():
