@@ -42,6 +42,8 @@ BLEND_ABSORPTION_DEVIATION = (0.35, 30.0)
 # The white.
 SD_WHITE_STRENGTH = 0.5
 WHITE_DEVIATION = (0.4, 40.0)
+LOG_K_RANGE = (-12.0, 5.0)
+LOG_S_RANGE = (-9.0, 2.5)
 # Added to the diagonal of a covariance, so that it can be inverted.
 JITTER = 1e-6
 
@@ -75,9 +77,9 @@ class Deviation:
 
     @classmethod
     def of(cls, covariance: Floats) -> Deviation:
-        root = np.linalg.cholesky(covariance)
+        root = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
         back = np.linalg.solve(root, np.eye(len(root)))
-        return cls(covariance, np.asarray(back.T @ back), root)
+        return cls(covariance, np.asarray(back.T @ back, dtype=np.float64), root)
 
 
 @cache
@@ -164,6 +166,27 @@ class Blends:
         k = (weight * self._k[places]).sum(axis=-2)
         s = np.exp(theta[..., -1:]) * (weight * self._s[places]).sum(axis=-2)
         return np.log(k), s, np.zeros_like(theta[..., -1:])
+
+
+def draw(prior: Prior, places: NDArray[np.intp], rng: np.random.Generator) -> tuple[Floats, Floats, Floats]:
+    """Return parameters (n, p) and deviations u and v (n, 31) drawn from the prior itself, about its mean."""
+    n, bands = len(places), WAVELENGTHS_NM.size
+    return (
+        rng.standard_normal((n, len(prior.sd))) * prior.sd,
+        rng.standard_normal((n, bands)) @ prior.absorption.root.T,
+        rng.standard_normal((n, bands)) @ prior.scattering.root.T,
+    )
+
+
+def curves_at(
+    prior: Prior, places: NDArray[np.intp], theta: Floats, u: Floats, v: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Return ln K, ln S and the share of S that follows K, each (..., c, 31)."""
+    log_k, s, per = prior.base(theta, places)
+    log_k = np.clip(log_k + u, *LOG_K_RANGE)
+    following = per * np.exp(log_k)
+    log_s = np.clip(np.log(s + following) + v, *LOG_S_RANGE)
+    return log_k, log_s, following / (s + following)
 
 
 class Whites:

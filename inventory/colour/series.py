@@ -115,12 +115,20 @@ def worked(units: Units, batch: Ints, ratios: Floats, whites: Sequence[tuple[int
     A series is numbered ratio by ratio: series i is ratio i // c of combination i % c of the batch's c combinations.
     """
     T, S = _colours(units, batch, ratios)
-    alone = _lab_over(T.copy(), S.copy())
     # Only pairs are joined: a row of triples lies within the pairs it is made of and adds little.
     step = len(batch) if batch.shape[1] == 2 else 0
+    return series_reached(units.palette, T, S, [places[0] for places in whites], step)
+
+
+def series_reached(palette: Palette, T: Floats, S: Floats, whites: Sequence[int], step: int = 0) -> list[Reached]:
+    """Return what series reach without white, and then with each of the whites at these places.
+
+    `T` = K + S and `S` (31, N) are of one unit of colour each; series i is joined to i + step, if step is not 0.
+    """
+    alone = _lab_over(T.copy(), S.copy())
     found = [_cells_alone(alone, step)]
-    for places in whites:
-        found.append(_cells_of_tints(_tints(units.palette, places[0], T, S, alone), step))
+    for place in whites:
+        found.append(_cells_of_tints(_tints(palette, place, T, S, alone), step))
     return found
 
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from inventory.colour.appearance import WAVELENGTHS_NM, lab_from_relative_xyz
 from inventory.colour.kubelka_munk import K1, K2
-from inventory.colour.prior import Prior
+from inventory.colour.prior import Prior, curves_at, draw
 from inventory.colour.samples import Sample
 
 Floats = NDArray[np.float64]
@@ -25,8 +25,6 @@ MOST_CHANGE = 2.0
 ENOUGH = 1e-4
 """A step that lowers the objective by less than this is the last."""
 MOST_HALVINGS = 12
-LOG_K_RANGE = (-12.0, 5.0)
-LOG_S_RANGE = (-9.0, 2.5)
 _DIFFERENCE = 1e-5
 
 
@@ -149,14 +147,8 @@ def sample_curves(
     A draw from the prior is moved by the same step that takes the prior to the solution, then brought back to the
     colours, because far from the solution the colours are not straight in the parameters.
     """
-    n, p = len(places), len(prior.sd)
-    shape = WAVELENGTHS_NM.size
-    start = (
-        rng.standard_normal((n, p)) * prior.sd,
-        rng.standard_normal((n, shape)) @ prior.absorption.root.T,
-        rng.standard_normal((n, shape)) @ prior.scattering.root.T,
-    )
-    noise = rng.standard_normal((n, len(readings.sd))) * readings.sd
+    start = draw(prior, places, rng)
+    noise = rng.standard_normal((len(places), len(readings.sd))) * readings.sd
     state = _State(prior, readings, places, solution, centre=start, noise=noise)
     return state.conditioned()
 
@@ -223,7 +215,7 @@ class _State:
         every = np.arange(len(self.places))
         value = self._objective(self.theta, self.u, self.v, every)
         _, _, spread, _ = self._linear(every)
-        log_k, log_s, _ = self._curves(self.theta, self.u, self.v, self.places)
+        log_k, log_s, _ = curves_at(self.prior, self.places, self.theta, self.u, self.v)
         evidence = value + 0.5 * np.linalg.slogdet(spread)[1]
         return Solution(self.theta, self.u, self.v, log_k, log_s, evidence)
 
@@ -235,16 +227,8 @@ class _State:
             part + change for part, change in zip((self.theta, self.u, self.v), step, strict=True)
         )
         self.run(most_steps=3)
-        log_k, log_s, _ = self._curves(self.theta, self.u, self.v, self.places)
+        log_k, log_s, _ = curves_at(self.prior, self.places, self.theta, self.u, self.v)
         return log_k, log_s
-
-    def _curves(self, theta: Floats, u: Floats, v: Floats, places: Ints) -> tuple[Floats, Floats, Floats]:
-        """Return ln K, ln S and the share of S that follows K (each (..., c, 31))."""
-        log_k, s, per = self.prior.base(theta, places)
-        log_k = np.clip(log_k + u, *LOG_K_RANGE)
-        following = per * np.exp(log_k)
-        log_s = np.clip(np.log(s + following) + v, *LOG_S_RANGE)
-        return log_k, log_s, following / (s + following)
 
     def _linear(
         self, rows: Ints
@@ -254,7 +238,7 @@ class _State:
         theta, u, v = self.theta[rows], self.u[rows], self.v[rows]
         h = _DIFFERENCE
         moved = theta + h * np.concatenate((np.zeros((1, theta.shape[1])), np.eye(theta.shape[1])))[:, None, :]
-        log_k, log_s, following = self._curves(moved, u, v, places)
+        log_k, log_s, following = curves_at(prior, places, moved, u, v)
         readings, by_k, by_s = self.readings.slopes(log_k[0], log_s[0])
         k_theta = np.moveaxis(log_k[1:] - log_k[0], 0, -1) / h
         s_theta = np.moveaxis(log_s[1:] - log_s[0], 0, -1) / h
@@ -281,7 +265,7 @@ class _State:
         return tuple((m + (gain @ weight)[..., 0]) - x for gain, x, m in zip(CJ, here, centre, strict=True))
 
     def _objective(self, theta: Floats, u: Floats, v: Floats, rows: Ints) -> Floats:
-        log_k, log_s, _ = self._curves(theta, u, v, self.places[rows])
+        log_k, log_s, _ = curves_at(self.prior, self.places[rows], theta, u, v)
         readings = self.readings
         miss = (self.target[rows] - readings.of(readings.reflectance(log_k, log_s))) / readings.sd
         theta, u, v = (x - m[rows] for x, m in zip((theta, u, v), self.centre, strict=True))
