@@ -19,6 +19,11 @@ def make_paint(studio, name, *codes, **values):
     return paint
 
 
+def swatch_of(paint):
+    paint.refresh_from_db()
+    return paint.swatch
+
+
 def channels(colour):
     return tuple(int(colour[i : i + 2], 16) for i in (1, 3, 5))
 
@@ -73,6 +78,7 @@ def test_lines_that_changed_after_they_were_read_are_read_again(studio):
     stale.pigment_lines.all()
     PaintPigment.objects.filter(paint=paint).update(code="PB28", pigment=Pigment.objects.get(ci_name="PB28"))
     refresh_swatches([stale])
+    assert stale.swatch is not None
     assert stale.swatch["note"].startswith("typical of PB28")
 
 
@@ -91,4 +97,4 @@ def test_loading_changed_optics_redraws_the_swatches(studio):
     OpticalRow.objects.filter(pigment__ci_name="PB29").update(K0=0.5)
     call_command("load_reference", verbosity=0)
     paint.refresh_from_db()
-    assert paint.swatch["masstone"]
+    assert swatch_of(paint)["masstone"]

@@ -8,9 +8,10 @@ from django.urls import reverse
 
 from inventory import services
 from inventory.models import Binder, OwnerKind, Paint, PaintPigment, Pigment, PigmentsKnown
-from inventory.queries.next_tube import METAL_WORDS, hazard_words, next_tubes
-from inventory.queries.remembered import Remembered, forget_all
-from inventory.queries.wheel import QUICK_PAINTS, wheel, wheel_gaps
+from inventory.queries import next_tube, remembered
+from inventory.queries import wheel as queries
+from inventory.queries.next_tube import METAL_WORDS, hazard_words
+from inventory.queries.wheel import QUICK_PAINTS, wheel_gaps
 from inventory.services.swatches import refresh_swatches
 from studio.models import Role
 
@@ -28,7 +29,7 @@ PAGES = ("wheel", "wheel_table", "wheel_same_job", "wheel_next")
 
 @pytest.fixture(autouse=True)
 def _nothing_remembered():
-    forget_all()
+    remembered.forget_all()
 
 
 def shelve(studio, by, paints, binder=Binder.OIL, **tube):
@@ -44,6 +45,18 @@ def shelve(studio, by, paints, binder=Binder.OIL, **tube):
         made.append(paint)
     refresh_swatches(made)
     return made
+
+
+def wheel(studio, binder=None):
+    found = queries.wheel(studio, binder)
+    assert found is not None
+    return found
+
+
+def next_tubes(studio, binder=None):
+    found = next_tube.next_tubes(studio, binder)
+    assert found is not None
+    return found
 
 
 def page(client, studio, name, query=""):
@@ -281,10 +294,15 @@ def test_many_paints_not_worked_yet_do_not_hold_up_the_first_page(studio, keeper
 
 
 def test_a_result_is_worked_once_and_the_oldest_is_forgotten():
-    memory, worked = Remembered(2), []
+    memory: remembered.Remembered[bytes] = remembered.Remembered(2)
+    worked = []
 
     def work(name):
-        return lambda: worked.append(name) or name
+        def result():
+            worked.append(name)
+            return name
+
+        return result
 
     for name in (b"a", b"a", b"b", b"c", b"a"):
         assert memory.of(name, work(name)) == name
@@ -294,7 +312,7 @@ def test_a_result_is_worked_once_and_the_oldest_is_forgotten():
 
 
 def test_a_failure_is_not_remembered():
-    memory = Remembered(2)
+    memory: remembered.Remembered[int] = remembered.Remembered(2)
     with pytest.raises(ZeroDivisionError):
         memory.of(b"a", lambda: 1 // 0)
     assert memory.of(b"a", lambda: 1) == 1
