@@ -15,6 +15,7 @@ urlpatterns = [
     path("items/<int:pk>/safety/notice/", items.make, name="make"),
     path("items/<int:pk>/safety/sheets/new/", items.sheet_add, name="sheet_add"),
     path("items/<int:pk>/safety/label/new/", items.label_add, name="label_add"),
+    path("sheets/", items.sheets, name="sheets"),
     path("sheets/<int:pk>/withdraw/", items.sheet_withdraw, name="sheet_withdraw"),
     path("label-words/<int:pk>/withdraw/", items.label_withdraw, name="label_withdraw"),
 ]

@@ -8,15 +8,18 @@ from django.views.decorators.http import require_safe
 from inventory.queries import attention as inventory_attention
 from inventory.queries.shelf import holdings
 from inventory.queries.wheel import wheel_gaps
+from safety.queries import attention as safety_attention
 from studio import access
 from studio.access import SignedInRequest, StudioRequest
 from studio.attention import Source, collect
 
 # Who speaks on the first page. Each takes the studio and gives Attention; add yours here.
 SOURCES: tuple[Source, ...] = (
+    safety_attention.notices_missing,
     inventory_attention.below_level,
     inventory_attention.open_questions,
     inventory_attention.unknown_pigments,
+    safety_attention.sheets_missing,
     wheel_gaps,
 )
 

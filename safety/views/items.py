@@ -4,6 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -21,7 +22,7 @@ from safety.queries.reference import phrasebook
 from safety.rules.classify import SELF_CLASSIFIED
 from safety.rules.facts import Trust
 from safety.rules.notice import NoticeContent, content
-from safety.views.notices import page_url, paper_of
+from safety.views.notices import A_PAGE, page_url, paper_of
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
 
@@ -83,6 +84,25 @@ def _form_page(
 ) -> HttpResponse:
     context = {"form": form, "item": found, "title": title, **more}
     return render(request, "safety/form.html", context)
+
+
+@require_safe
+@in_studio()
+def sheets(request: StudioRequest) -> HttpResponse:
+    """What stands on the shelf: without a maker's sheet first, then with the one that counts."""
+    found = list(known.in_stock(request.studio).prefetch_related(None))
+    on_file = known.current_sheets(found)
+    pairs = sorted(((one, on_file.get(one.pk)) for one in found), key=lambda pair: pair[1] is not None)
+    return render(
+        request,
+        "safety/sheets.html",
+        {
+            "page": Paginator(pairs, A_PAGE).get_page(request.GET.get("page")),
+            "lacking": len(found) - len(on_file),
+            "on_file": len(on_file),
+            "may_change": request.membership.may(Role.TEACHER),
+        },
+    )
 
 
 @require_http_methods(["GET", "POST"])

@@ -5,6 +5,7 @@ from dataclasses import replace
 from csp.decorators import csp_exempt
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -27,6 +28,8 @@ from safety.rules.questions import pregnancy as asked
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role, Studio
 
+A_PAGE = 50
+
 # Where letters are written on Letter paper; everybody else has A4 (ISO 216).
 _LETTER = ("us", "usa", "united states", "canada")
 
@@ -45,14 +48,17 @@ def page_url(request: StudioRequest, item: Item) -> str:
 @in_studio()
 def notices(request: StudioRequest) -> HttpResponse:
     found = rows.standings(request.studio)
-    by_state = {state: [one for one in found if one.state is state] for state in State}
+
+    def page(state: State, name: str) -> Page[rows.Standing]:
+        return Paginator([one for one in found if one.state is state], A_PAGE).get_page(request.GET.get(name))
+
     return render(
         request,
         "safety/notices.html",
         {
-            "outdated": by_state[State.OUT_OF_DATE],
-            "missing": by_state[State.MISSING],
-            "current": by_state[State.CURRENT],
+            "outdated": page(State.OUT_OF_DATE, "outdated"),
+            "missing": page(State.MISSING, "missing"),
+            "current": page(State.CURRENT, "current"),
             "to_make": sum(one.needs_new for one in found),
             "all": len(found),
             "papers": sorted(PAPERS, key=lambda name: name != paper_of(request.studio)),

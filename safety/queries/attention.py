@@ -1,0 +1,65 @@
+"""What the safety record asks about on the first page."""
+
+from collections.abc import Iterable, Iterator
+
+from django.db.models import Exists, OuterRef
+from django.urls import reverse
+
+from inventory.models import Item, Tube
+from safety.models import DataSheet
+from safety.queries.notices import State, standings
+from studio.attention import Attention, Urgency, and_more
+from studio.models import Studio
+
+NAMED = 3
+
+
+def notices_missing(studio: Studio) -> Iterator[Attention]:
+    """Notices that no longer say what is known, and what has none; the queries of `standings`."""
+    found = standings(studio)
+    url = reverse("safety:notices", args=[studio.slug])
+    outdated = [one for one in found if one.state is State.OUT_OF_DATE]
+    if outdated:
+        names, hanging = _names(one.item for one in outdated), any(one.hanging for one in outdated)
+        many = len(outdated) > 1
+        yield Attention(
+            Urgency.HARM,
+            f"The notice{'s' if many else ''} for {names} no longer say{'' if many else 's'} what is known"
+            f"{', and what hangs on the wall is old' if hanging else ''}.",
+            "See what changed",
+            url,
+        )
+    missing = [one for one in found if one.state is State.MISSING]
+    if missing:
+        yield Attention(
+            Urgency.UNKNOWN,
+            f"There is no notice for {_names(one.item for one in missing)}.",
+            "Make the notice" if len(missing) == 1 else "Make the notices",
+            url,
+        )
+
+
+def sheets_missing(studio: Studio) -> Iterator[Attention]:
+    """What stands on the shelf without a maker's sheet on file; two queries at most."""
+    held = Exists(Tube.objects.in_use().filter(item=OuterRef("pk")))
+    on_file = Exists(DataSheet.objects.standing().filter(item=OuterRef("pk")))
+    lacking = Item.objects.of(studio).kept().filter(held, ~on_file).order_by("name", "pk")
+    first = list(lacking[: NAMED + 1])
+    if not first:
+        return
+    if len(first) == 1:
+        sentence = (
+            f"No maker's safety data sheet is on file for {first[0]}: what its maker says of hazards is not known."
+        )
+        url = reverse("safety:item", args=[studio.slug, first[0].pk])
+        yield Attention(Urgency.UNKNOWN, sentence, "Record what it says", url)
+        return
+    total = len(first) if len(first) <= NAMED else lacking.count()
+    names = and_more([one.name for one in first[:NAMED]], total)
+    sentence = f"No maker's safety data sheet is on file for {names}: what their makers say of hazards is not known."
+    yield Attention(Urgency.UNKNOWN, sentence, "Record what they say", reverse("safety:sheets", args=[studio.slug]))
+
+
+def _names(items: Iterable[Item]) -> str:
+    names = [item.name for item in items]
+    return and_more(names[:NAMED], len(names))
