@@ -24,6 +24,13 @@ PAGES: dict[str, tuple[str, list[int | str]]] = {
     "level": ("inventory:level", ["item"]),
     "correct": ("inventory:entry_correct", ["entry"]),
     "rename": ("inventory:place", ["place"]),
+    "paints": ("inventory:paints", []),
+    "a paint": ("inventory:paint", ["item"]),
+    "questions": ("inventory:questions", []),
+    "wheel": ("inventory:wheel", []),
+    "imports": ("inventory:imports", []),
+    "notices": ("safety:notices", []),
+    "what is known of a paint": ("safety:item", ["item"]),
 }
 
 
