@@ -1,6 +1,8 @@
 """The database itself refuses to change or delete an entry, whoever asks: a view, the admin, or a person at its prompt."""
 
 from django.db import migrations
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+from django.db.migrations.state import StateApps
 
 REFUSAL = "the ledger is append-only: write a correcting entry"
 
@@ -33,18 +35,18 @@ POSTGRESQL = {
 }
 
 
-def _run(schema_editor, step):
+def _run(schema_editor: BaseDatabaseSchemaEditor, step: str) -> None:
     statements = {"sqlite": SQLITE, "postgresql": POSTGRESQL}[schema_editor.connection.vendor]
     with schema_editor.connection.cursor() as cursor:
         for statement in statements[step]:
             cursor.execute(statement)
 
 
-def create(apps, schema_editor):
+def create(apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     _run(schema_editor, "create")
 
 
-def drop(apps, schema_editor):
+def drop(apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     _run(schema_editor, "drop")
 
 

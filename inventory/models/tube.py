@@ -1,12 +1,12 @@
 """Containers: the physical things that stand on a shelf."""
 
-from decimal import Decimal
 from typing import Self
 
 from django.db import models
 from django.db.models import F, Q
 
 from inventory.models.paint import Item
+from inventory.stock.amounts import exact as exact
 from studio.models import Studio, User
 
 
@@ -137,9 +137,3 @@ class Tube(models.Model):
         if self.owner_kind == OwnerKind.MEMBER:
             return str(self.owner)
         return self.owner_class or "Studio"
-
-
-def exact(amount_milli: int, unit: str) -> str:
-    """An amount as people write it: 37 ml, 12.5 g; never rounded."""
-    text = f"{Decimal(amount_milli).scaleb(-3):f}"
-    return f"{text.rstrip('0').rstrip('.')} {unit}"

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from inventory.stock.amounts import exact
+
 
 @dataclass(frozen=True)
 class Shelf:
@@ -42,18 +44,14 @@ def by_amount(
     have = shelf.sealed_milli + (shelf.open_milli if count_open else 0)
     short = max(0, level_milli - have)
     rule = "sealed and open ones count" if count_open else "only sealed ones count"
-    have_words = f"{have / 1000:g} {unit}"
+    have_words = exact(have, unit)
     if not short:
-        return Reorder(
-            0, None, f"{name}: {have_words}, at or above the level of {level_milli / 1000:g} {unit} ({rule})."
-        )
+        return Reorder(0, None, f"{name}: {have_words}, at or above the level of {exact(level_milli, unit)} ({rule}).")
     tubes = -(-short // size_milli) if size_milli else None
-    order = (
-        f"Order {tubes} of {size_milli / 1000:g} {unit}" if tubes and size_milli else f"Order {short / 1000:g} {unit}"
-    )
+    order = f"Order {tubes} of {exact(size_milli, unit)}" if tubes and size_milli else f"Order {exact(short, unit)}"
     return Reorder(
         short,
         tubes,
-        f"{name} is below its level of {level_milli / 1000:g} {unit}: {have_words} counted, and {rule}. "
+        f"{name} is below its level of {exact(level_milli, unit)}: {have_words} counted, and {rule}. "
         f"{order} to reach it.",
     )

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from inventory.stock.amounts import exact
+
 
 @dataclass(frozen=True)
 class Weighing:
@@ -20,10 +22,10 @@ class Weighing:
 def net_mass(gross_milli_g: int, tare_milli_g: int) -> int:
     """Return gross minus tare in thousandths of a gram; ValueError where the scale shows less than the empty tube."""
     if gross_milli_g < 0 or tare_milli_g < 0:
-        raise ValueError(f"A weight cannot be below 0, but {min(gross_milli_g, tare_milli_g) / 1000:g} g was given.")
+        raise ValueError(f"A weight cannot be below 0, but {exact(min(gross_milli_g, tare_milli_g), 'g')} was given.")
     if gross_milli_g < tare_milli_g:
         raise ValueError(
-            f"The scale shows {gross_milli_g / 1000:g} g, less than the empty container's {tare_milli_g / 1000:g} g: "
+            f"The scale shows {exact(gross_milli_g, 'g')}, less than the empty container's {exact(tare_milli_g, 'g')}: "
             "check both weights."
         )
     return gross_milli_g - tare_milli_g
@@ -40,7 +42,7 @@ def volume_milli_ml(mass_milli_g: int, density_milli: int) -> int:
         Thousandths of g/ml, above 0.
     """
     if density_milli <= 0:
-        raise ValueError(f"A density must be above 0 g/ml, not {density_milli / 1000:g}.")
+        raise ValueError(f"A density must be above 0, not {exact(density_milli, 'g/ml')}.")
     whole, rest = divmod(mass_milli_g * 1000, density_milli)
     if 2 * rest > density_milli or (2 * rest == density_milli and whole % 2):
         whole += 1
@@ -64,12 +66,12 @@ def weigh(
     """
     net = net_mass(gross_milli_g, tare_milli_g)
     if unit == "g":
-        return Weighing(net, net, False, f"{net / 1000:g} g left.")
+        return Weighing(net, net, False, f"{exact(net, 'g')} left.")
     if density_milli is None:
         return Weighing(
-            net, None, False, f"{net / 1000:g} g left. Without a density this is not turned into ml: enter one."
+            net, None, False, f"{exact(net, 'g')} left. Without a density this is not turned into ml: enter one."
         )
     volume = volume_milli_ml(net, density_milli)
     how = "an estimated" if density_is_estimate else "the entered"
-    words = f"{net / 1000:g} g, which is {volume / 1000:g} ml by {how} density of {density_milli / 1000:g} g/ml."
+    words = f"{exact(net, 'g')}, which is {exact(volume, 'ml')} by {how} density of {exact(density_milli, 'g/ml')}."
     return Weighing(net, volume, density_is_estimate, words)
