@@ -262,9 +262,16 @@ SPECTACULAR_SETTINGS = {
     "COMPONENT_SPLIT_REQUEST": True,
     # One name for each set of choices, whatever field has it.
     "ENUM_NAME_OVERRIDES": {
+        "BatchState": "inventory.models.BatchState",
+        "Binder": "inventory.models.Binder",
         "EntryKind": "inventory.models.EntryKind",
         "ItemKind": "inventory.models.ItemKind",
+        "LightfastnessScale": "inventory.models.LightfastnessScale",
+        "Opacity": "inventory.models.Opacity",
         "OwnerKind": "inventory.models.OwnerKind",
+        "RowState": "inventory.models.RowState",
+        "ScaleOfColumn": "inventory.api.exchange.SCALES",
+        "ScaleOfMark": "inventory.api.paints.SCALES",
         "TubeState": "inventory.models.TubeState",
         "StateWhenReceived": "inventory.api.tubes.STATES_RECEIVED",
     },

@@ -14,6 +14,7 @@ from inventory.models import (
     Binder,
     Entry,
     EntryKind,
+    ImportRow,
     ItemKind,
     Material,
     MaterialKind,
@@ -22,6 +23,7 @@ from inventory.models import (
     PaintPigment,
     Pigment,
     PigmentsKnown,
+    RowState,
     Tube,
     TubeState,
 )
@@ -184,3 +186,11 @@ class EntryFilterSet(filters.FilterSet):
 
 def _midnight(day: date) -> datetime:
     return timezone.make_aware(datetime.combine(day, time())).astimezone(UTC)
+
+
+class ImportRowFilterSet(filters.FilterSet):
+    state = filters.ChoiceFilter(choices=RowState.choices)
+
+    class Meta:
+        model = ImportRow
+        fields = ("state",)

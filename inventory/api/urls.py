@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.api import deeds, entries, levels, paints, tubes
+from inventory.api import colour, deeds, entries, exchange, levels, paints, tubes
 
 urlpatterns = [
     path("paints/", paints.Paints.as_view(), name="api_paints"),
@@ -31,6 +31,22 @@ urlpatterns = [
     path("levels/", levels.Levels.as_view(), name="api_levels"),
     path("reorder/", levels.Reorder.as_view(), name="api_reorder"),
     path("items/<int:pk>/level/", levels.OneLevel.as_view(), name="api_level"),
+    path("wheel/", colour.WheelView.as_view(), name="api_wheel"),
+    path("same-job/", colour.SameJobView.as_view(), name="api_same_job"),
+    path("next-tubes/", colour.NextTubesView.as_view(), name="api_next_tubes"),
+    path("imports/", exchange.Imports.as_view(), name="api_imports"),
+    path("imports/<int:pk>/", exchange.OneImport.as_view(), name="api_import"),
+    path("imports/<int:pk>/columns/", exchange.Columns.as_view(), name="api_import_columns"),
+    path("imports/<int:pk>/read/", exchange.ReadStep.as_view(), name="api_import_read"),
+    path("imports/<int:pk>/rows/", exchange.ImportRows.as_view(), name="api_import_rows"),
+    path("imports/<int:pk>/rows/<int:line>/choose/", exchange.ChooseRow.as_view(), name="api_import_row_choose"),
+    path("imports/<int:pk>/rows/<int:line>/leave-out/", exchange.LeaveOutRow.as_view(), name="api_import_row_leave"),
+    path("imports/<int:pk>/rows/<int:line>/ask-again/", exchange.AskAgainRow.as_view(), name="api_import_row_ask"),
+    path("imports/<int:pk>/leave-out-errors/", exchange.LeaveOutErrors.as_view(), name="api_import_leave_errors"),
+    path("imports/<int:pk>/commit/", exchange.Commit.as_view(), name="api_import_commit"),
+    path("imports/<int:pk>/drop/", exchange.Drop.as_view(), name="api_import_drop"),
+    path("imports/<int:pk>/take-up/", exchange.TakeUp.as_view(), name="api_import_take_up"),
+    path("export/", exchange.Export.as_view(), name="api_export"),
 ]
 
 # The same for every studio.

@@ -3,11 +3,12 @@
 from typing import Any
 
 from drf_spectacular.openapi import AutoSchema
-from drf_spectacular.plumbing import ResolvedComponent, build_parameter_type
+from drf_spectacular.plumbing import ResolvedComponent, build_parameter_type, is_list_serializer
 from drf_spectacular.utils import Direction
 from rest_framework.permissions import AllowAny
 
 from studio.api.inputs import KEY_PATTERN, Input, KeyedInput
+from studio.models import Role
 
 WRITES = {"POST", "PUT", "PATCH", "DELETE"}
 PROBLEMS = "Problems"
@@ -26,8 +27,15 @@ WORDS = {
 class Schema(AutoSchema):
     """Reads `input_class` of a view as what is sent and its serializer class as what comes back."""
 
+    def _get_paginator(self) -> Any:
+        return self.view.paginator if hasattr(self.view, "rows") else None  # type: ignore[attr-defined]
+
+    def _is_create_operation(self) -> bool:
+        """What a POST answers otherwise is said where it does."""
+        return bool(self.method == "POST")
+
     def _is_list_view(self, serializer: Any = None) -> bool:
-        return self.method == "GET" and hasattr(self.view, "rows")
+        return (self.method == "GET" and hasattr(self.view, "rows")) or is_list_serializer(serializer)
 
     def get_tags(self) -> list[str]:
         return [getattr(self.view, "tag", "studio")]
@@ -61,13 +69,16 @@ class Schema(AutoSchema):
         codes = {
             "400": writes or bool(getattr(self.view, "known_parameters", list)()),
             "401": not is_open,
-            "403": writes and not is_open,
+            "403": not is_open and (writes or getattr(self.view, "reads", Role.STUDENT) != Role.STUDENT),
             "404": "{" in self.path,
             "409": writes and not is_open,
-            "415": self.method in WRITES - {"DELETE"} and getattr(self.view, "input_class", None) is not None,
+            "415": self.method in WRITES - {"DELETE"} and self._has_body(),
             "429": bool(self.view.throttle_classes),
         }
         return [code for code, applies in codes.items() if applies]
+
+    def _has_body(self) -> bool:
+        return self._get_request_body() is not None  # type: ignore[no-untyped-call]  # the library leaves it untyped
 
     def _refusal(self, code: str) -> dict[str, Any]:
         name = PROBLEMS if code == "400" else REFUSAL

@@ -3,7 +3,7 @@
 from django.urls import path
 from drf_spectacular.views import SpectacularJSONAPIView
 
-from studio.api import views
+from studio.api import today, views
 
 urlpatterns = [
     path("", views.Front.as_view(), name="api_front"),
@@ -11,4 +11,5 @@ urlpatterns = [
     path("schema/", SpectacularJSONAPIView.as_view(), name="api_schema"),
     path("s/<slug:studio>/", views.StudioFacts.as_view(), name="api_studio"),
     path("s/<slug:studio>/members/", views.Members.as_view(), name="api_members"),
+    path("s/<slug:studio>/attention/", today.AttentionView.as_view(), name="api_attention"),
 ]

@@ -8,11 +8,12 @@ from django.core.exceptions import ValidationError as DjangoValidationError
 from django.db.models import Model, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils.functional import cached_property
-from django_filters.rest_framework import DjangoFilterBackend
+from django_filters.rest_framework import CharFilter, DjangoFilterBackend
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import exceptions, serializers
 from rest_framework.authtoken.models import Token
 from rest_framework.generics import GenericAPIView
+from rest_framework.parsers import BaseParser
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -33,7 +34,7 @@ class ApiView(GenericAPIView):
     `input_class` is what is sent, `serializer_class` what comes back; both are read by the schema.
     """
 
-    parser_classes = (StrictJSONParser,)
+    parser_classes: tuple[type[BaseParser], ...] = (StrictJSONParser,)
     metadata_class = None
     throttle_classes = (UserRateThrottle,)
     filter_backends: Any = ()
@@ -89,13 +90,12 @@ class ApiView(GenericAPIView):
 class StudioView(ApiView):
     """A view inside one studio. Who is not in it gets 404, too low a role 403 with the reason, before anything else."""
 
-    # A student reads everything; this is the role for the methods that write.
+    # The least role that may read here, and that for the methods that write.
+    reads: ClassVar[Role] = Role.STUDENT
     writes: ClassVar[Role] = Role.MEMBER
 
     def enter(self) -> None:
-        member = self.membership
-        if self.request.method not in SAFE:
-            access.require(member, self.writes)
+        access.require(self.membership, self.reads if self.request.method in SAFE else self.writes)
 
     @cached_property
     def membership(self) -> Membership:
@@ -129,6 +129,15 @@ class Pages(ApiView):
     def known_parameters(self) -> list[str]:
         filters = list(self.filterset_class.base_filters) if self.filterset_class else []
         return [*filters, "cursor", "page_size"]
+
+    def _refuse_unknown_parameters(self) -> None:
+        super()._refuse_unknown_parameters()
+        filters = self.filterset_class.base_filters if self.filterset_class else {}
+        typed = [name for name, one in filters.items() if not isinstance(one, CharFilter)]
+        if empty := [name for name in typed if self.request.query_params.get(name) == ""]:
+            raise serializers.ValidationError(
+                {name: ["This is empty: give a value, or leave it out."] for name in empty}
+            )
 
     def rows(self) -> QuerySet[Any]:
         raise NotImplementedError
