@@ -16,6 +16,7 @@ from inventory import services
 from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tube, TubeState
 from inventory.reading import LabelTexts
 from inventory.services import paints
+from studio import demo_safety
 from studio.models import Membership, Role, Studio, User
 
 PASSWORD = "linseed-and-chalk"  # noqa: S105  # printed for everybody; the demo answers on this machine alone
@@ -104,6 +105,9 @@ def load(today: datetime | None = None) -> list[Studio]:
     for row in rows("materials"):
         _shelve(studios[row["studio"]], row, _material(studios[row["studio"]], row), diary, chance)
     _tell_some_stories(studios["quarry-lane"], diary)
+    ines, tomas = (User.objects.get(username=name) for name in ("ines", "tomas"))
+    for days_ago, hour, deed in demo_safety.deeds(studios["quarry-lane"], ines, tomas):
+        diary.add(diary.moment(days_ago, hour), deed)
     diary.live()
     return list(studios.values())
 

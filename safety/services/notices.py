@@ -28,7 +28,13 @@ def make_notice(item: Item, *, by: User, page_url: str, at: datetime | None = No
     Where the newest notice already says the same, word for word, that one is returned and none is made.
     """
     found = items(item.studio).get(pk=item.pk)
-    return _make(found, facts_of([found])[found.pk], phrasebook(), by, page_url, at or timezone.now())
+    facts = facts_of([found])[found.pk]
+    notice = _written(found, facts, item.studio, phrasebook(), by, page_url, at or timezone.now())
+    newest = Notice.objects.filter(item=item).order_by("-pk").first()
+    if newest and _says_the_same(newest, notice):
+        return newest
+    notice.save()
+    return notice
 
 
 @transaction.atomic
@@ -36,19 +42,13 @@ def make_notices(studio: Studio, *, by: User, page_url: PageUrl) -> list[Notice]
     """Make every notice that is missing or whose facts have changed, of all that is in stock."""
     book, now = phrasebook(), timezone.now()
     wanting = [one for one in standings(studio) if one.needs_new]
-    return [_make(one.item, one.facts, book, by, page_url(one.item), now, studio) for one in wanting]
+    made = [_written(one.item, one.facts, studio, book, by, page_url(one.item), now) for one in wanting]
+    return Notice.objects.bulk_create(made)
 
 
-def _make(
-    item: Item,
-    facts: Facts,
-    book: Phrasebook,
-    by: User,
-    page_url: str,
-    at: datetime,
-    studio: Studio | None = None,
+def _written(
+    item: Item, facts: Facts, studio: Studio, book: Phrasebook, by: User, page_url: str, at: datetime
 ) -> Notice:
-    studio = studio or item.studio
     made = content(
         facts,
         house=house_of(studio),
@@ -58,21 +58,15 @@ def _make(
         regimes=lists_of(studio).regimes,
     )
     plain, lines = to_plain(made)
-    newest = Notice.objects.filter(item=item).order_by("-pk").first()
-    if newest and newest.facts == lines and {**newest.content, "made_on": plain["made_on"]} == plain:
-        return newest
-    notice = Notice(
-        studio=studio,
-        item=item,
-        made_by=by,
-        made_at=at,
-        content=plain,
-        facts=lines,
-        fingerprint=made.fingerprint,
+    return Notice(
+        studio=studio, item=item, made_by=by, made_at=at, content=plain, facts=lines, fingerprint=made.fingerprint
     )
-    notice.full_clean()
-    notice.save()
-    return notice
+
+
+def _says_the_same(earlier: Notice, later: Notice) -> bool:
+    """Whether two notices differ in nothing but the day on which they were made."""
+    same_words = {**earlier.content, "made_on": later.content["made_on"]} == later.content
+    return same_words and earlier.facts == later.facts
 
 
 @transaction.atomic

@@ -7,13 +7,15 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from inventory.models import Entry, EntryKind, Material, Paint, PigmentsKnown, Tube
+from safety.queries.notices import State, standings
 from studio import demo
 from studio.models import Role, Studio
 
 pytestmark = pytest.mark.django_db
 
 
-def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year(pigments):
+def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year():
+    call_command("load_reference", verbosity=0)
     demo.load()
     shelf = Tube.objects.in_use().filter(studio__slug="quarry-lane")
     assert 45 <= shelf.count() <= 70
@@ -34,6 +36,18 @@ def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year(pigm
 
     states = set(Paint.objects.values_list("pigments_known", flat=True))
     assert states == set(PigmentsKnown.values), "it shows what doubts look like"
+
+
+def test_its_notices_show_every_state():
+    call_command("load_reference", verbosity=0)
+    demo.load()
+    found = standings(Studio.objects.get(slug="quarry-lane"))
+    assert {one.state for one in found} == set(State)
+    (outdated,) = [one for one in found if one.state is State.OUT_OF_DATE]
+    assert [notice.hung_where for notice in outdated.hanging] == ["Solvent cabinet, inside of the door"]
+    assert "sheet: none on file" in outdated.outdated[0].changed.gone
+    assert any(one.facts.sheet and one.facts.sheet.says_not_classified for one in found)
+    assert any(one.facts.label for one in found)
 
 
 def test_the_command_adds_it_once(capsys):
