@@ -14,7 +14,7 @@ from inventory.colour.candidates import read_label
 from inventory.colour.curves import BandRow, Curve, blend, from_bands
 from inventory.colour.kubelka_munk import film, saunderson
 from inventory.colour.mixing import masstone_lab, mixture_lab
-from inventory.colour.prior import Blends, SinglePigments, curves_at, draw
+from inventory.colour.prior import SD_STRENGTH_ALONE, Blends, SinglePigments, curves_at, draw
 from inventory.colour.recovery import DRAWS, Basis, Recovered, generic_white
 from inventory.colour.samples import READING_SD, Observed, Sample, masstone
 from inventory.colour.series import lab_of
@@ -62,7 +62,10 @@ class Paint:
 
     @classmethod
     def typical(cls, rows: Sequence[BandRow], *, seed: int = 0, draws: int = DRAWS) -> Paint:
-        """A paint of which only the pigments are known: its curve is typical, its draws are those of the prior."""
+        """A paint of which only the pigments are known: its curve is typical, its draws are those of the prior.
+
+        The strength is held as close as when a code must say it beside a masstone.
+        """
         if not rows:
             raise ValueError("a typical paint needs at least one row, not 0")
         curve = blend([from_bands(row) for row in rows])
@@ -71,7 +74,7 @@ class Paint:
         rng = np.random.default_rng([seed, *name.encode()])
         prior: SinglePigments | Blends
         if len(rows) == 1:
-            prior = SinglePigments(rows)
+            prior = SinglePigments(rows, sd_strength=SD_STRENGTH_ALONE)
         else:
             curves = [from_bands(row) for row in rows]
             prior = Blends(np.stack([c.k for c in curves])[None], np.stack([c.s for c in curves])[None])
