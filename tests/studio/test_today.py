@@ -32,7 +32,9 @@ def test_an_empty_studio_is_told_what_to_do_first(today):
     assert "Add a paint" in words
 
 
-def test_nothing_to_do_is_said_in_so_many_words(today, tube):
+def test_nothing_to_do_is_said_in_so_many_words(today, tube, monkeypatch):
+    """The wall's own questions are tested beside them; here only the shelf is asked."""
+    monkeypatch.setattr(home, "SOURCES", (attention.below_level, attention.open_questions, attention.unknown_pigments))
     Paint.objects.update(pigments_known=PigmentsKnown.SETTLED)
     words = today()
     assert "Nothing needs an answer today." in words
