@@ -4,12 +4,13 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from io import BytesIO
 
-from safety.printing import typeface
-from safety.printing.document import draw_pages, open_canvas
 from safety.printing.notice import HEADING, lay_out
-from safety.printing.page import Page, Paper, paper
+from safety.printing.page import Page, draw_pages
 from safety.printing.pictograms import Signs
 from safety.rules.notice import NoticeContent
+from studio.printing import typeface
+from studio.printing.document import open_canvas
+from studio.printing.paper import Paper, paper
 
 Progress = Callable[[int, int], None]
 

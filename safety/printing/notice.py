@@ -7,14 +7,15 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from io import BytesIO
 
-from safety.printing import typeface
-from safety.printing.document import draw_pages, open_canvas
-from safety.printing.page import MM, Page, Paper, paper
+from safety.printing.page import Page, draw_pages
 from safety.printing.pictograms import NAMES, Signs
 from safety.rules.facts import Trust
 from safety.rules.handling import Caution
 from safety.rules.notice import Contact, NoticeContent
 from safety.rules.precautions import AT_MOST
+from studio.printing import typeface
+from studio.printing.document import open_canvas
+from studio.printing.paper import MM, Paper, paper
 
 HEADING = "Handling caution"
 NOT_KNOWN = "Not known"

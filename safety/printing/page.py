@@ -5,48 +5,12 @@ from functools import partial
 
 from reportlab.pdfgen.canvas import Canvas
 
-from safety.printing import typeface
 from safety.printing.pictograms import Signs
 from safety.printing.qr import draw_qr
-
-MM = 72 / 25.4
+from studio.printing import typeface
 
 # A drawing function with all but the canvas and the signs filled in.
 Mark = partial[None]
-
-
-@dataclass(frozen=True)
-class Paper:
-    """A sheet size in points. The left margin leaves room for a punch (ISO 838: holes 12 mm from the edge)."""
-
-    name: str
-    width: float
-    height: float
-    left: float = 25 * MM
-    right: float = 15 * MM
-    top: float = 14 * MM
-    bottom: float = 12 * MM
-
-    @property
-    def room(self) -> float:
-        return self.width - self.left - self.right
-
-
-PAPERS = {
-    "A4": Paper("A4", 210 * MM, 297 * MM),
-    "Letter": Paper("Letter", 612, 792),
-}
-
-
-class UnknownPaperError(LookupError):
-    """A page size that notices are not set for."""
-
-
-def paper(name: str) -> Paper:
-    try:
-        return PAPERS[name]
-    except KeyError:
-        raise UnknownPaperError(f"page_size must be one of {', '.join(PAPERS)}, not {name!r}.") from None
 
 
 @dataclass
@@ -100,3 +64,11 @@ def _draw_qr(address: str, x: float, y: float, side: float, canvas: Canvas, _: S
 
 def _draw_link(target: str, box: tuple[float, float, float, float], canvas: Canvas, _: Signs) -> None:
     canvas.linkAbsolute("", target, box)
+
+
+def draw_pages(canvas: Canvas, signs: Signs, pages: list[Page], codes: tuple[str, ...]) -> None:
+    """Draw pages that use the signs of these codes."""
+    for code in codes:
+        signs.store(code)
+    for page in pages:
+        page.draw(canvas, signs)

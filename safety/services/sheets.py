@@ -53,7 +53,8 @@ def record_sheet(
     if revised_on and revised_on > read_on:
         message = f"The sheet was revised on {revised_on}, after it was read on {read_on}: check both dates."
         problems.setdefault("revised_on", []).append(ValidationError(message, code="revised_on"))
-    hazards = [code for code in sheet.h_code_list if not bare_code(code).startswith("EUH")]
+    kept = sheet.h_code_list if "h_codes" not in problems else ()
+    hazards = [code for code in kept if not bare_code(code).startswith("EUH")]
     if says_not_classified and hazards:
         message = (
             f"A sheet that gives {', '.join(hazards)} does classify the product: take the tick away, or the codes. "

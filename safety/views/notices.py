@@ -19,7 +19,6 @@ from safety.forms import HangForm
 from safety.models import Notice
 from safety.printing import book as printed_book
 from safety.printing import notice as printed
-from safety.printing.page import PAPERS
 from safety.queries import facts as known
 from safety.queries import notices as rows
 from safety.queries.notices import State
@@ -27,6 +26,7 @@ from safety.queries.reference import phrasebook
 from safety.rules.questions import pregnancy as asked
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role, Studio
+from studio.printing.paper import PAPERS
 
 A_PAGE = 50
 

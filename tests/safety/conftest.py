@@ -1,5 +1,7 @@
 """A shelf whose hazards are in the reference tables."""
 
+from io import StringIO
+
 import pytest
 from django.core.management import call_command
 
@@ -11,7 +13,7 @@ from inventory.services import paints, receive
 @pytest.fixture
 def reference(db):
     """The reference tables of pigments and hazards."""
-    call_command("load_reference", verbosity=0)
+    call_command("load_reference", stdout=StringIO())
 
 
 @pytest.fixture

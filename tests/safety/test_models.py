@@ -44,7 +44,7 @@ def test_a_sheet_is_refused_what_cannot_be(sheet, keeper):
 def test_a_revision_is_recorded_once_until_it_is_withdrawn(sheet, keeper):
     again = {"item": sheet.item, "by": keeper, "product": "Blue 12", "read_on": DAY, "revised_on": DAY}
     # SQLite names the columns, PostgreSQL the constraint.
-    with pytest.raises(IntegrityError, match="(?i)unique"), transaction.atomic():
+    with pytest.raises(IntegrityError, match=r"(?i)unique"), transaction.atomic():
         DataSheet.objects.create(**again)
     DataSheet.objects.update(withdrawn_at=timezone.now(), withdrawn_by=keeper, withdrawn_why="wrong product")
     DataSheet.objects.create(**again)

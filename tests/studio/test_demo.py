@@ -1,6 +1,7 @@
 """The demo studio can be founded, twice asked adds once, and its ledger is believable."""
 
 from datetime import timedelta
+from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -15,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 
 def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year():
-    call_command("load_reference", verbosity=0)
+    call_command("load_reference", stdout=StringIO())
     demo.load()
     shelf = Tube.objects.in_use().filter(studio__slug="quarry-lane")
     assert 45 <= shelf.count() <= 70
@@ -39,7 +40,7 @@ def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year():
 
 
 def test_its_notices_show_every_state():
-    call_command("load_reference", verbosity=0)
+    call_command("load_reference", stdout=StringIO())
     demo.load()
     found = standings(Studio.objects.get(slug="quarry-lane"))
     assert {one.state for one in found} == set(State)
