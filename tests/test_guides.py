@@ -50,8 +50,11 @@ def test_the_top_level_is_as_agreed():
         ("inventory/colour", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
         ("inventory/stock", r"^\s*(from|import) (django|rest_framework|numpy|inventory\.(models|queries|services))"),
         ("inventory/exchange", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
+        ("inventory/measuring", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
+        ("inventory/printing", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
         ("inventory", r"^\s*(from|import) safety"),
         ("safety/rules", r"^\s*(from|import) (django|rest_framework|inventory|safety\.(models|queries|services))"),
+        ("studio/printing", r"^\s*(from|import) (django|rest_framework|inventory|safety|studio\.(?!printing))"),
         ("safety/printing", r"^\s*(from|import) (django|rest_framework|inventory|safety\.(models|queries|services))"),
     ],
 )
