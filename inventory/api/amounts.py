@@ -69,13 +69,18 @@ class AmountInput(serializers.Field):
     def _why(self, text: str) -> str:
         """The page's words where the page refuses it too; the API takes no units, commas and parts."""
         unit = self.unit or self.context.get("unit", "")
-        label = str(self.label)
+        page = PlainAmount(label=self.label, unit=unit or Unit.ML)
         try:
-            AmountField(label=label, unit=unit or Unit.ML).clean(text)
+            page.clean(text)
         except DjangoValidationError as error:
             return " ".join(error.messages)
-        kept = f"without a unit ({unit} is meant)" if unit else "without a unit"
-        return f"{label}: “{text[:60]}” is not a plain decimal. Write it with a point and {kept}, such as 12.5."
+        return f"{self.label}: “{text[:60]}” is no plain decimal. {page.remedy}"
+
+
+class PlainAmount(AmountField):
+    """The page's field, with the remedy for programs."""
+
+    remedy = "Send a decimal with a point and without its unit, such as 12.5."  # type: ignore[assignment]  # a constant here
 
 
 @extend_schema_field({"type": "string", "maxLength": 20, "example": "1.35"})

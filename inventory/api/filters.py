@@ -1,12 +1,14 @@
 """What lists are narrowed down to. A value that fits no filter is refused, not ignored."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from functools import reduce
+from operator import or_
 from typing import Any
 
 import django_filters as filters
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from inventory.labels import search_key
@@ -136,8 +138,7 @@ class PigmentFilterSet(filters.FilterSet):
     def narrow_search(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
         for word in search_key(value).split():
             fields = ("ci_name", "ci_full", "ci_number", "common_names", "cas")
-            found = [rows.filter(**{f"{field}__icontains": word}).values("pk") for field in fields]
-            rows = rows.filter(pk__in=found[0].union(*found[1:]))
+            rows = rows.filter(reduce(or_, (Q(**{f"{field}__icontains": word}) for field in fields)))
         return rows
 
     def narrow_metal(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
