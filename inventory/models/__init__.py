@@ -1,5 +1,6 @@
 from inventory.models.exchange import BatchState, ImportBatch, ImportedRow, ImportRow, RowState
 from inventory.models.ledger import Entry, EntryKind
+from inventory.models.measurement import CurveState, Measurement, PaintCurve, SpecularMode, Swatch, Way
 from inventory.models.paint import (
     Binder,
     Item,
@@ -23,6 +24,7 @@ __all__ = [
     "Binder",
     "Confidence",
     "Counting",
+    "CurveState",
     "Entry",
     "EntryKind",
     "ImportBatch",
@@ -34,10 +36,12 @@ __all__ = [
     "LightfastnessScale",
     "Material",
     "MaterialKind",
+    "Measurement",
     "Opacity",
     "OpticalRow",
     "OwnerKind",
     "Paint",
+    "PaintCurve",
     "PaintPigment",
     "Pigment",
     "PigmentsKnown",
@@ -46,7 +50,10 @@ __all__ = [
     "ReadingField",
     "ReorderLevel",
     "RowState",
+    "SpecularMode",
+    "Swatch",
     "Tube",
     "TubeState",
     "Unit",
+    "Way",
 ]
