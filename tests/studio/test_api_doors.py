@@ -1,5 +1,7 @@
 """Every address of the API from outside: who is not signed in, who is of another studio, who may only read."""
 
+from typing import Any
+
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from rest_framework.test import APIClient
@@ -12,14 +14,14 @@ pytestmark = pytest.mark.django_db
 # Every address and method with a body that is in order. An address that is not here fails the tests below:
 # add it with the names of its parameters' values in `rows` and a body for each method that writes.
 OPEN_TO_ALL = {"api_schema", "api_not_there"}
-OUTSIDE_STUDIOS = {
+OUTSIDE_STUDIOS: dict[str, dict[str, Any]] = {
     "api_front": {"get": None},
     "api_token": {"delete": None},
     "api_pigments": {"get": None},
     "api_pigment": {"get": None},
 }
 NOTHING: dict[str, str] = {}
-INSIDE = {
+INSIDE: dict[str, dict[str, Any]] = {
     "api_studio": {"get": None},
     "api_members": {"get": None},
     "api_attention": {"get": None},
@@ -111,7 +113,9 @@ def rows(studio, tube, paint, place, keeper):
 
 
 def address(name, rows, studio="reed-lane"):
-    values = next((rows[start] for start in sorted(rows, key=len, reverse=True) if name.startswith(start)), {})
+    values: dict[str, Any] = next(
+        (rows[start] for start in sorted(rows, key=len, reverse=True) if name.startswith(start)), {}
+    )
     kwargs = {key: studio if key == "studio" else values[key] for key in _parameters(name)}
     return reverse(name, kwargs=kwargs)
 

@@ -37,7 +37,7 @@ LISTS = [
 
 @pytest.mark.usefixtures("pigments")
 def test_thirty_rows_take_no_more_queries_than_five(api, studio, keeper):
-    counts = []
+    counts: list[dict[str, int]] = []
     # From five on a sentence of the first page counts what it does not name.
     for first, count in ((0, 5), (5, 25)):
         fill(studio, keeper, first, count)
