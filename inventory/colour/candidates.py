@@ -44,14 +44,14 @@ class Labelled:
     missing: tuple[str, ...]
 
 
-def read_label(observed: Observed, rows: Sequence[BandRow]) -> Labelled:
+def read_label(codes: Sequence[str], name: str, rows: Sequence[BandRow]) -> Labelled:
     """Return the rows that the codes of a label stand for.
 
     A code shared by several colours that the paint's name does not tell apart is read in every way. A code without a
     row of its own takes those of its crystal forms and shades (PB15:4 those of PB15:1, PB15:3).
     """
     options, missing = [], []
-    for code in observed.codes:
+    for code in codes:
         found = [row for row in rows if row.ci == code]
         if not found:
             stem = code.split(":")[0]
@@ -59,7 +59,7 @@ def read_label(observed: Observed, rows: Sequence[BandRow]) -> Labelled:
         if not found:
             missing.append(code)
             continue
-        choice = choose_row(found, observed.name)
+        choice = choose_row(found, name)
         options.append((choice.row,) if choice.row is not None else choice.options)
     if missing or not options:
         return Labelled((), tuple(missing))
@@ -71,7 +71,7 @@ def groups_of(observed: Observed, rows: Sequence[BandRow], readings: Readings) -
 
     With a masstone alone the label's prior stands alone: other pigments of the same masstone have quite other tints.
     """
-    label = read_label(observed, rows).readings
+    label = read_label(observed.codes, observed.name, rows).readings
     only_alone = not observed.tints
     groups = []
     singles = [reading[0] for reading in label if len(reading) == 1]

@@ -16,7 +16,7 @@ from inventory.colour.kubelka_munk import film, saunderson
 from inventory.colour.mixing import masstone_lab, mixture_lab
 from inventory.colour.prior import SD_STRENGTH_ALONE, Blends, SinglePigments, curves_at, draw
 from inventory.colour.recovery import DRAWS, Basis, Recovered, generic_white
-from inventory.colour.samples import READING_SD, Observed, Sample, masstone
+from inventory.colour.samples import READING_SD, Sample
 from inventory.colour.series import lab_of
 
 Floats = NDArray[np.float64]
@@ -87,8 +87,7 @@ class Paint:
         cls, codes: Sequence[str], name: str, rows: Sequence[BandRow], *, seed: int = 0, draws: int = DRAWS
     ) -> Paint | None:
         """Return the typical paint of a label, or None where its codes do not say which colour it is."""
-        placeholder = (masstone((50.0, 0.0, 0.0)),)
-        readings = read_label(Observed(placeholder, tuple(codes), name), rows).readings
+        readings = read_label(codes, name, rows).readings
         return cls.typical(readings[0], seed=seed, draws=draws) if len(readings) == 1 else None
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from inventory.colour.appearance import chroma, difference, hue_angle, lab_from_relative_xyz
 from inventory.colour.certainty import PERCENTILE, PHYSICS, Paint, stacked
-from inventory.colour.curves import BandRow
+from inventory.colour.curves import BandRow, blend
 from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
 from inventory.colour.mixing import mixture_lab
 from inventory.colour.palette import Palette
@@ -226,7 +226,46 @@ def trade_facts(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> tuple[Fact,
             blue < alone < pale,
         )
     )
+    nearest = _one_brown(paints, white)
+    facts.append(
+        Fact(
+            "red with green, orange with blue and yellow with violet meet in one brown",
+            "least of the greatest CIEDE2000 between pyrrole red with chromium oxide green, orange with ultramarine, "
+            "and hansa yellow with dioxazine, white allowed, at most 3; the orange is equal parts of hansa yellow "
+            "and pyrrole red",
+            f"{nearest:.2f}",
+            nearest <= 3.0,
+        )
+    )
     return tuple(facts)
+
+
+def _one_brown(paints: Mapping[str, Paint], white: Paint) -> float:
+    """Return how near three complementary pairs come to one colour: the greatest difference among three mixtures."""
+    yellow, red = paints["hansa yellow opaque"].curve, paints["pyrrole red"].curve
+    pairs = [
+        (red, paints["chromium oxide green"].curve),
+        (blend([yellow, red]), paints["ultramarine blue"].curve),
+        (yellow, paints["dioxazine purple"].curve),
+    ]
+    part = np.linspace(0.0, 1.0, 121)
+    parts = np.array([(1.0 - p, p, w) for p in part for w in (0.0, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3, 0.6)])
+    browns = []
+    for one, two in pairs:
+        curves = (one, two, white.curve)
+        labs = mixture_lab(np.stack([curve.k for curve in curves]), np.stack([curve.s for curve in curves]), parts)
+        # A brown: reddish to yellowish and not grey.
+        browns.append(labs[(chroma(labs) >= 5.0) & (hue_angle(labs) >= 20.0) & (hue_angle(labs) <= 110.0)])
+    first, second, third = browns
+    if not (len(first) and len(second) and len(third)):
+        return float("inf")
+    across = difference(first[:, None], second[None])
+    left, right = difference(first[:, None], third[None]), difference(second[:, None], third[None])
+    nearest = float("inf")
+    for i in range(len(first)):
+        for j in np.flatnonzero(across[i] < nearest):
+            nearest = min(nearest, max(float(across[i, j]), float(np.maximum(left[i], right[j]).min())))
+    return nearest
 
 
 def _acrylic_errors(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> list[Errors]:

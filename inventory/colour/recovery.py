@@ -150,7 +150,7 @@ def recover(
     solutions = [solve(group.prior, readings) for group in groups]
     digest = fingerprint(observed, rows, ground, seed=seed, draws=draws)
     basis = _basis(observed, any(any(group.labelled) for group in groups))
-    missing = read_label(observed, rows).missing
+    missing = read_label(observed.codes, observed.name, rows).missing
     return _weighed(
         groups, solutions, readings, observed, weights, digest, seed=seed, draws=draws, basis=basis, missing=missing
     )
