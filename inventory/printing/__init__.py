@@ -1,0 +1,1 @@
+"""Finished content in, PDF bytes out. Nothing here looks anything up."""
