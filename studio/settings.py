@@ -256,7 +256,17 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Tubeshelf",
-    "DESCRIPTION": "A studio's paints: what is on the shelf, what it mixes to, what to buy next, what harms.",
+    "DESCRIPTION": (
+        "A studio's paints: what is on the shelf, what it mixes to, what to buy next, what harms.\n\n"
+        "**Signing in.** Send `Authorization: Token …` with the token of `POST /api/token/`, or the session of the "
+        "pages with its CSRF token. A student reads; who may write is said in the refusal.\n\n"
+        "**Amounts.** An answer gives `value` (a decimal text), `unit` and `milli` (exact thousandths). A request "
+        'sends a decimal text such as `"12.5"` in the unit of the tube, weights in grams; JSON numbers are refused.'
+        "\n\n**Writing once.** Send `Idempotency-Key` (or the field `key`) with every deed: sent again, it writes "
+        "nothing more and gives the same entry.\n\n"
+        "**Lists.** Follow `next` and `previous`; `page_size` is at most 200. A parameter or a field that is not "
+        "known is refused, not passed over."
+    ),
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
