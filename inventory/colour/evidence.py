@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from inventory.colour.appearance import chroma, difference, hue_angle, lab_from_relative_xyz
+from inventory.colour.appearance import WAVELENGTHS_NM, chroma, difference, hue_angle, lab_from_relative_xyz
 from inventory.colour.certainty import PERCENTILE, PHYSICS, Paint, stacked
 from inventory.colour.curves import BandRow, blend
 from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
@@ -30,6 +30,7 @@ Row = Mapping[str, str]
 
 # Readings of hand-made watercolour films: neighbouring amounts of one paint scatter by about this much.
 WATERCOLOUR_SD = 1.0
+ACRYLICS = "Acrylics, computed from full curves (Okumura 2005)."
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,22 @@ class Errors:
     inside_spread: float
     inside_shown: float
     expected: float | None
+    note: str
+
+
+@dataclass(frozen=True)
+class CurveErrors:
+    """How far recovered curves are off, as a factor (1 is right), and the share of true values in the draws' 5 to 95 %.
+
+    Factors are the exponential of the mean absolute error of the logarithm, at 450, 550 and 650 nm.
+    """
+
+    name: str
+    count: int
+    k_factor: float
+    s_factor: float
+    k_inside: float
+    s_inside: float
     note: str
 
 
@@ -75,6 +92,7 @@ class Evidence:
     """All checks together."""
 
     errors: tuple[Errors, ...]
+    curves: tuple[CurveErrors, ...]
     facts: tuple[Fact, ...]
     reported: tuple[Reported, ...]
 
@@ -93,13 +111,25 @@ def gather(folder: Path, rows: Sequence[BandRow]) -> Evidence:
     Parameters
     ----------
     folder : Path
-        Where acrylics.csv, watercolours.csv and reported.csv are.
+        Where the check tables are.
     rows : sequence of BandRow
         The typical curves in use.
     """
     acrylics, watercolours = _table(folder / "acrylics.csv"), _table(folder / "watercolours.csv")
+    mixed, true = _table(folder / "acrylic_mixtures.csv"), _table(folder / "acrylic_curves.csv")
+    errors, curves = [], []
+    for barred, how in ((False, "code known"), (True, "own pigment barred")):
+        _, paints = acrylic_paints(acrylics, rows, barred=barred)
+        outcomes = [
+            _outcome([paints[row["paint_a"]], paints[row["paint_b"]]], (1.0, 1.0), _lab(row, "mix")) for row in mixed
+        ]
+        errors.append(
+            _summed(f"1:1 mixtures of two colours from masstones and 1:9 tints, {how}", outcomes, None, ACRYLICS)
+        )
+        curves.append(_curve_errors(f"curves from masstone and 1:9 tint, {how}", paints, true))
     return Evidence(
-        (*_acrylic_errors(acrylics, rows), *_watercolour_errors(watercolours, rows)),
+        (*_acrylic_errors(acrylics, rows), *errors, *_watercolour_errors(watercolours, rows)),
+        tuple(curves),
         trade_facts(acrylics, rows),
         tuple(_reported(row) for row in _table(folder / "reported.csv")),
     )
@@ -277,7 +307,6 @@ def _acrylic_errors(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> list[Er
         ("1:1 and 1:9 tints from masstone and code", ("mass",), False, (half, tenth), 4.44),
         ("1:1 and 1:9 tints from masstone alone (no figure is shown)", ("mass",), True, (half, tenth), 9.27),
     ]
-    note = "Acrylics, computed from full curves (Okumura 2005); 26 paints."
     found = []
     for name, kinds, barred, wanted, expected in sets:
         white, paints = acrylic_paints(acrylics, rows, kinds=kinds, barred=barred)
@@ -287,11 +316,11 @@ def _acrylic_errors(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> list[Er
             if row["paint"] in paints
             for parts in wanted
         ]
-        found.append(_summed(name, outcomes, expected, note))
-    return [*found, _typical_errors(acrylics, rows, note)]
+        found.append(_summed(name, outcomes, expected, ACRYLICS))
+    return [*found, _typical_errors(acrylics, rows)]
 
 
-def _typical_errors(acrylics: Sequence[Row], rows: Sequence[BandRow], note: str) -> Errors:
+def _typical_errors(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> Errors:
     """Errors of curves that are typical of the code, with no colour of the paint."""
     white, outcomes = None, []
     for row in acrylics:
@@ -303,7 +332,7 @@ def _typical_errors(acrylics: Sequence[Row], rows: Sequence[BandRow], note: str)
             continue
         for parts, kind in (((1.0, 0.0), "mass"), ((0.5, 0.5), "half"), ((0.1, 0.9), "tenth")):
             outcomes.append(_outcome([paint, white], parts, _lab(row, kind)))
-    return _summed("masstones, 1:1 and 1:9 tints from the code alone", outcomes, None, note)
+    return _summed("masstones, 1:1 and 1:9 tints from the code alone", outcomes, None, ACRYLICS)
 
 
 def _watercolour_errors(table: Sequence[Row], rows: Sequence[BandRow]) -> list[Errors]:
@@ -391,6 +420,29 @@ def _summed(name: str, outcomes: Sequence[_Outcome], expected: float | None, not
         inside_shown=float((error <= np.hypot(spread, PHYSICS)).mean()),
         expected=expected,
         note=note,
+    )
+
+
+def _curve_errors(name: str, paints: Mapping[str, Paint], true: Sequence[Row]) -> CurveErrors:
+    off: dict[str, list[float]] = {"K": [], "S": []}
+    inside: dict[str, list[bool]] = {"K": [], "S": []}
+    for row in true:
+        paint = paints[row["paint"]]
+        for symbol, curve, drawn in (("K", paint.curve.k, paint.k), ("S", paint.curve.s, paint.s)):
+            for nm in (450, 550, 650):
+                place = int(np.flatnonzero(nm == WAVELENGTHS_NM)[0])
+                value = float(row[f"{symbol}_{nm}"])
+                low, high = np.percentile(drawn[:, place], (5.0, 95.0))
+                off[symbol].append(abs(float(np.log(curve[place] / value))))
+                inside[symbol].append(bool(low <= value <= high))
+    return CurveErrors(
+        name,
+        len(true),
+        float(np.exp(np.mean(off["K"]))),
+        float(np.exp(np.mean(off["S"]))),
+        float(np.mean(inside["K"])),
+        float(np.mean(inside["S"])),
+        ACRYLICS,
     )
 
 
