@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from inventory.models import Item
 from safety.models import Notice
 from safety.queries.facts import facts_of, house_of, in_stock, lists_of
+from safety.queries.reference import phrasebook
 from safety.rules.facts import Facts
 from safety.rules.known import fact_lines
-from safety.rules.notice import Changes, NoticeContent, changes, mark
+from safety.rules.notice import Changes, NoticeContent, changes, content, mark
 from safety.rules.snapshot import from_plain
 from studio.models import Studio
 
@@ -89,12 +91,25 @@ def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Stand
     return answers
 
 
+def preview(standing: Standing, studio: Studio, page_url: str) -> NoticeContent:
+    """What a notice made now would say; one query, for the phrases."""
+    return content(
+        standing.facts,
+        house=house_of(studio),
+        phrasebook=phrasebook(),
+        made_on=timezone.localdate(),
+        page_url=page_url,
+        regimes=lists_of(studio).regimes,
+    )
+
+
 def _relevant(studio: Studio) -> "QuerySet[Notice]":
     """The newest notice of each item and every one that hangs, newest first, without what they say."""
     newest = Notice.objects.filter(item=OuterRef("item")).order_by("-pk").values("pk")[:1]
     hangs = Q(hung_at__isnull=False, taken_down_at=None)
     rows = Notice.objects.of(studio).filter(Q(pk=Subquery(newest)) | hangs)
-    return rows.select_related("made_by", "hung_by").defer("content", "facts").order_by("-pk")
+    people = ("made_by", "hung_by", "taken_down_by")
+    return rows.select_related("item", *people).defer("content", "facts").order_by("-pk")
 
 
 def _lines_of(notices: Iterable[Notice]) -> dict[int, list[str]]:
@@ -104,7 +119,7 @@ def _lines_of(notices: Iterable[Notice]) -> dict[int, list[str]]:
 
 def notices_of(item: Item) -> "QuerySet[Notice]":
     """Every notice of one item, newest first, without what they say."""
-    rows = Notice.objects.filter(item=item).select_related("made_by", "hung_by", "taken_down_by")
+    rows = Notice.objects.filter(item=item).select_related("item", "made_by", "hung_by", "taken_down_by")
     return rows.defer("content", "facts").order_by("-pk")
 
 

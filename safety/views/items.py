@@ -8,7 +8,6 @@ from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.models import Item
@@ -18,11 +17,10 @@ from safety.models import DataSheet, LabelStatement
 from safety.models.data_sheet import Stated
 from safety.queries import facts as known
 from safety.queries import notices as rows
-from safety.queries.reference import phrasebook
-from safety.rules.classify import SELF_CLASSIFIED
 from safety.rules.facts import Trust
-from safety.rules.notice import NoticeContent, content
-from safety.views.notices import A_PAGE, page_url, paper_of
+from safety.rules.notice import NoticeContent
+from safety.views.notices import A_PAGE, page_url
+from safety.views.papers import paper_of
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
 
@@ -32,27 +30,18 @@ from studio.models import Role
 def item(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(known.items(request.studio), pk=pk)
     (standing,) = rows.standings(request.studio, [found])
-    lists = known.lists_of(request.studio)
-    made = content(
-        standing.facts,
-        house=known.house_of(request.studio),
-        phrasebook=phrasebook(),
-        made_on=timezone.localdate(),
-        page_url=page_url(request, found),
-        regimes=lists.regimes,
-    )
+    made = rows.preview(standing, request.studio, page_url(request, found))
     return render(
         request,
         "safety/item.html",
         {
             "item": found,
             "standing": standing,
-            "lists": lists,
+            "lists": known.lists_of(request.studio),
             "made": made,
             "known": _grouped(made),
             "unknown_hazards": made.trust is Trust.UNKNOWN,
             "rows": standing.facts.substances,
-            "self_classified": SELF_CLASSIFIED,
             "current_sheet": _pk(known.current_sheets([found]).get(found.pk)),
             "current_label": _pk(known.current_labels([found]).get(found.pk)),
             "sheets": DataSheet.objects.filter(item=found).newest_first().select_related("by", "withdrawn_by"),

@@ -9,8 +9,6 @@ from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.http import content_disposition_header
-from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.models import Item
@@ -24,19 +22,12 @@ from safety.queries import notices as rows
 from safety.queries.notices import State
 from safety.queries.reference import phrasebook
 from safety.rules.questions import pregnancy as asked
+from safety.views.papers import as_pdf, file_name, paper_of
 from studio.access import StudioRequest, in_studio, within
-from studio.models import Role, Studio
+from studio.models import Role
 from studio.printing.paper import PAPERS
 
 A_PAGE = 50
-
-# Where letters are written on Letter paper; everybody else has A4 (ISO 216).
-_LETTER = ("us", "usa", "united states", "canada")
-
-
-def paper_of(studio: Studio) -> str:
-    words = studio.jurisdiction.casefold().replace("(", " ").split()
-    return "Letter" if words and (words[0] in _LETTER or words[:2] == ["united", "states"]) else "A4"
 
 
 def page_url(request: StudioRequest, item: Item) -> str:
@@ -86,14 +77,6 @@ def _paper(request: StudioRequest) -> str:
     return asked_for
 
 
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    header = content_disposition_header(False, f"{name}.pdf")
-    response = HttpResponse(data, content_type="application/pdf")
-    response["Content-Disposition"] = header or "inline"
-    response["Cache-Control"] = "no-store"
-    return response
-
-
 # A PDF holds nothing that the policy could stop, and "object-src 'none'" stops some browsers from showing it.
 @csp_exempt()  # type: ignore[arg-type]  # it takes any view, whatever its stub says
 @require_safe
@@ -103,7 +86,7 @@ def notice_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     paper = _paper(request)
     notice = get_object_or_404(within(Notice.objects, request.studio).select_related("item"), pk=pk)
     data = printed.render(rows.content_of(notice), page_size=paper)
-    return _pdf(data, f"{slugify(notice.item.name)[:60] or 'notice'}-{notice.fingerprint}")
+    return as_pdf(data, file_name(notice))
 
 
 @csp_exempt()  # type: ignore[arg-type]  # it takes any view, whatever its stub says
@@ -116,7 +99,7 @@ def book_pdf(request: StudioRequest) -> HttpResponse:
     if not contents:
         messages.error(request, "There is no notice to bind yet: make them first.")
         return redirect("safety:notices", request.studio.slug)
-    return _pdf(printed_book.render(contents, page_size=paper), f"notices-{request.studio.slug}")
+    return as_pdf(printed_book.render(contents, page_size=paper), f"notices-{request.studio.slug}")
 
 
 @require_http_methods(["GET", "POST"])

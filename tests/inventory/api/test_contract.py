@@ -2,6 +2,7 @@
 
 import os
 import re
+from datetime import date
 
 import pytest
 import schemathesis
@@ -24,6 +25,7 @@ from schemathesis.specs.openapi.checks import (
 
 from inventory.models import Material
 from inventory.services import imports, levels
+from safety.services import make_notice, record_label_statement, record_sheet
 from studio.wsgi import application
 
 EXAMPLES = int(os.environ.get("API_EXAMPLES", "6"))
@@ -72,6 +74,9 @@ def there(studio, tube, paint, place, keeper):
         "tubes": tube.number,
         "entries": tube.entries.get().pk,
         "imports": batch.pk,
+        "sheets": record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2)).pk,
+        "label-words": record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2)).pk,
+        "notices": make_notice(paint, by=keeper, page_url="https://paints.example/").pk,
         "rows": 2,
     }
 

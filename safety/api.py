@@ -1,0 +1,455 @@
+"""The safety record for programs: the same facts, services and words as the pages."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import HttpResponse
+from django.urls import reverse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema, extend_schema_field
+from rest_framework import serializers
+from rest_framework.exceptions import ValidationError
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from inventory.api.references import ItemNameSerializer
+from inventory.models import Item
+from safety import services
+from safety.models import DataSheet, HazardFact, LabelStatement, Limit, Notice, SignalWord, Statement
+from safety.printing import book as printed_book
+from safety.printing import notice as printed
+from safety.queries import facts as known
+from safety.queries import notices as rows
+from safety.rules.classify import SIGNS
+from safety.rules.handling import Caution
+from safety.rules.known import KnownLine
+from safety.views.papers import as_pdf, file_name, paper_of
+from studio.api.errors import Conflict
+from studio.api.inputs import Choice, Flag, Input, Text
+from studio.api.views import Pages, StudioView
+from studio.models import Role
+from studio.printing.paper import PAPERS
+
+TAG = "safety"
+REFERENCE = "reference of hazards"
+PDF = {(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The printed page.")}
+PAPER = OpenApiParameter("paper", str, enum=list(PAPERS), description="What the studio's country writes on, if absent.")
+
+
+class SheetSerializer(serializers.ModelSerializer[DataSheet]):
+    """A maker's safety data sheet as it was read; codes as it prints them."""
+
+    h_codes = serializers.ListField(source="h_code_list", child=serializers.CharField())
+    p_codes = serializers.ListField(source="p_code_list", child=serializers.CharField())
+    pictograms = serializers.ListField(source="signs", child=serializers.CharField())
+    signal_word = serializers.CharField(allow_blank=True, help_text="Empty: none printed.")
+    by = serializers.CharField()
+    withdrawn_by = serializers.CharField(allow_null=True)
+
+    class Meta:
+        model = DataSheet
+        fields = (
+            "id",
+            "product",
+            "revised_on",
+            "read_on",
+            "by",
+            "jurisdiction",
+            "signal_word",
+            "h_codes",
+            "p_codes",
+            "pictograms",
+            "says_not_classified",
+            "notes",
+            "recorded_at",
+            "withdrawn_at",
+            "withdrawn_by",
+            "withdrawn_why",
+        )
+
+
+class LabelWordsSerializer(serializers.ModelSerializer[LabelStatement]):
+    """What a label says, word for word."""
+
+    h_codes = serializers.ListField(source="h_code_list", child=serializers.CharField())
+    p_codes = serializers.ListField(source="p_code_list", child=serializers.CharField())
+    pictograms = serializers.ListField(source="signs", child=serializers.CharField())
+    signal_word = serializers.CharField(allow_blank=True, help_text="Empty: none printed.")
+    by = serializers.CharField()
+    withdrawn_by = serializers.CharField(allow_null=True)
+
+    class Meta:
+        model = LabelStatement
+        fields = (
+            "id",
+            "text",
+            "read_on",
+            "by",
+            "signal_word",
+            "h_codes",
+            "p_codes",
+            "pictograms",
+            "notes",
+            "recorded_at",
+            "withdrawn_at",
+            "withdrawn_by",
+            "withdrawn_why",
+        )
+
+
+class NoticeSerializer(serializers.ModelSerializer[Notice]):
+    """A notice as it was made, and where it hangs."""
+
+    item = ItemNameSerializer()
+    made_by = serializers.CharField()
+    hung_by = serializers.CharField(allow_null=True)
+    taken_down_by = serializers.CharField(allow_null=True)
+    pdf = serializers.SerializerMethodField()
+
+    class Meta:
+        model = Notice
+        fields = (
+            "id",
+            "item",
+            "fingerprint",
+            "made_at",
+            "made_by",
+            "hung_where",
+            "hung_at",
+            "hung_by",
+            "taken_down_at",
+            "taken_down_by",
+            "pdf",
+        )
+
+    def get_pdf(self, notice: Notice) -> str:
+        return reverse("api_notice_pdf", args=[self.context["view"].studio.slug, notice.pk])
+
+
+class OutdatedSerializer(serializers.Serializer[rows.Outdated]):
+    """A notice that no longer says what is known, with what changed line by line."""
+
+    notice = NoticeSerializer()
+    says = serializers.ListField(source="changed.gone", child=serializers.CharField())
+    known_now = serializers.ListField(source="changed.new", child=serializers.CharField())
+
+
+class StandingSerializer(serializers.Serializer[rows.Standing]):
+    """How one paint or material stands."""
+
+    item = ItemNameSerializer()
+    state = serializers.ChoiceField(choices=[(one.value, one.value) for one in rows.State])
+    latest = NoticeSerializer(allow_null=True)
+    hanging = NoticeSerializer(many=True)
+    outdated = OutdatedSerializer(many=True)
+
+
+class CodedSerializer(serializers.Serializer):
+    code = serializers.CharField()
+    phrase = serializers.CharField(help_text="The standard's wording.")
+
+
+class CautionSerializer(serializers.Serializer):
+    key = serializers.CharField(help_text="Stays when the wording changes.")
+    text = serializers.CharField()
+    why = serializers.CharField()
+    said_by = serializers.SerializerMethodField(help_text="Whose word it is.")
+
+    def get_said_by(self, caution: Caution) -> str:
+        return caution.source
+
+
+class KnownSerializer(serializers.Serializer):
+    subject = serializers.CharField()
+    text = serializers.CharField()
+    said_by = serializers.SerializerMethodField(help_text="Source and date; empty where nothing is known.")
+    trust = serializers.CharField(source="trust.words")
+
+    def get_said_by(self, line: KnownLine) -> str:
+        return line.source
+
+
+class SafetySerializer(serializers.Serializer):
+    """What a notice made now would say. Empty hazards never mean none: `basis` says what is known."""
+
+    item = serializers.SerializerMethodField()
+    state = serializers.SerializerMethodField(help_text="How its notices stand.")
+    deferring = serializers.CharField()
+    trust = serializers.CharField(source="trust.words")
+    basis = serializers.CharField()
+    lists = serializers.SerializerMethodField(help_text="Which published lists are asked, and why.")
+    signal_word = serializers.CharField(source="label.signal_word", allow_blank=True)
+    pictograms = serializers.ListField(source="label.pictograms", child=serializers.CharField())
+    hazards = CodedSerializer(many=True)
+    precautions = CodedSerializer(many=True)
+    cautions = CautionSerializer(many=True)
+    known = KnownSerializer(many=True)
+    facts = serializers.ListField(child=serializers.CharField(), help_text="What the fingerprint is made of.")
+    fingerprint = serializers.CharField()
+
+    @extend_schema_field(ItemNameSerializer)
+    def get_item(self, made: Any) -> Any:
+        return ItemNameSerializer(self.context["standing"].item).data
+
+    def get_state(self, made: Any) -> str:
+        return str(self.context["standing"].state.value)
+
+    def get_lists(self, made: Any) -> str:
+        return known.lists_of(self.context["view"].studio).why
+
+
+class StatedInput(Input):
+    read_on = serializers.DateField(help_text="The day on which it was read.")
+    signal_word = Choice(choices=SignalWord.choices, required=False, allow_blank=True)
+    h_codes = Text(required=False, allow_blank=True, max_length=2000, help_text="H and EUH as printed; ';' between.")
+    p_codes = Text(required=False, allow_blank=True, max_length=2000, help_text="P as printed; ';' between.")
+    pictograms = serializers.ListField(child=Choice(choices=SIGNS), required=False, max_length=len(SIGNS))
+    notes = Text(required=False, allow_blank=True, max_length=10_000)
+
+
+class SheetInput(StatedInput):
+    product = Text(max_length=200, help_text="As section 1 of the sheet has it.")
+    revised_on = serializers.DateField(required=False, allow_null=True, help_text="null: the sheet prints none.")
+    jurisdiction = Text(required=False, allow_blank=True, max_length=60)
+    says_not_classified = Flag(required=False, help_text="Only where the sheet itself says so.")
+
+
+class LabelWordsInput(StatedInput):
+    text = Text(required=False, allow_blank=True, max_length=10_000, help_text="Word for word.")
+
+
+class WithdrawInput(Input):
+    why = Text(max_length=200)
+
+
+class HangInput(Input):
+    where = Text(max_length=120)
+
+
+class SafetyView(StudioView):
+    tag = TAG
+    writes = Role.TEACHER
+
+    def item(self, pk: int) -> Item:
+        found: Item = self.one(known.items(self.studio), pk=pk)
+        return found
+
+    def notice(self, pk: int) -> Notice:
+        found: Notice = self.one(Notice.objects.of(self.studio).select_related("item"), pk=pk)
+        return found
+
+    def page_url(self, item: Item) -> str:
+        """Where the code on a notice leads: the page, not the API."""
+        return self.request.build_absolute_uri(reverse("safety:item", args=[self.studio.slug, item.pk]))
+
+
+class ItemSafety(SafetyView):
+    """What is known of one paint or material, the most trusted source first, and what is not known."""
+
+    serializer_class = SafetySerializer
+
+    @extend_schema(operation_id="item_safety")
+    def get(self, request: Request, studio: str, pk: int) -> Response:
+        item = self.item(pk)
+        (standing,) = rows.standings(self.studio, [item])
+        return self.answer(rows.preview(standing, self.studio, self.page_url(item)), standing=standing)
+
+
+class ItemSheets(SafetyView):
+    """The maker's sheets of one paint or material, the newest revision first; withdrawn ones too."""
+
+    serializer_class = SheetSerializer
+    input_class = SheetInput
+
+    @extend_schema(operation_id="sheets", responses=SheetSerializer(many=True))
+    def get(self, request: Request, studio: str, pk: int) -> Response:
+        sheets = DataSheet.objects.filter(item=self.item(pk)).newest_first().select_related("by", "withdrawn_by")
+        return Response(self.get_serializer(sheets, many=True).data)
+
+    @extend_schema(operation_id="sheet_add", responses={201: SheetSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        """Record what section 2 of a sheet prints. Older revisions stay."""
+        return self.answer(services.record_sheet(self.item(pk), by=self.person, **self.read()), status=201)
+
+
+class ItemLabelWords(SafetyView):
+    """What the label of one paint or material says."""
+
+    serializer_class = LabelWordsSerializer
+    input_class = LabelWordsInput
+
+    @extend_schema(operation_id="label_words", responses=LabelWordsSerializer(many=True))
+    def get(self, request: Request, studio: str, pk: int) -> Response:
+        labels = LabelStatement.objects.filter(item=self.item(pk)).select_related("by", "withdrawn_by")
+        return Response(self.get_serializer(labels, many=True).data)
+
+    @extend_schema(operation_id="label_words_add", responses={201: LabelWordsSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        """Copy the words of a label."""
+        return self.answer(services.record_label_statement(self.item(pk), by=self.person, **self.read()), status=201)
+
+
+class WithdrawSheet(SafetyView):
+    """Take back the record of a sheet that was a mistake; it stays, with the reason."""
+
+    serializer_class = SheetSerializer
+    input_class = WithdrawInput
+
+    @extend_schema(operation_id="sheet_withdraw", responses={200: SheetSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        sheet = self.one(DataSheet.objects.of(self.studio), pk=pk)
+        return self.answer(services.withdraw(sheet, by=self.person, **self.read()))
+
+
+class WithdrawLabelWords(SafetyView):
+    """Take back the words of a label that were a mistake; they stay, with the reason."""
+
+    serializer_class = LabelWordsSerializer
+    input_class = WithdrawInput
+
+    @extend_schema(operation_id="label_words_withdraw", responses={200: LabelWordsSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        label = self.one(LabelStatement.objects.of(self.studio), pk=pk)
+        return self.answer(services.withdraw(label, by=self.person, **self.read()))
+
+
+class ItemNotices(SafetyView):
+    """The notices of one paint or material, newest first."""
+
+    serializer_class = NoticeSerializer
+
+    @extend_schema(operation_id="item_notices", responses=NoticeSerializer(many=True))
+    def get(self, request: Request, studio: str, pk: int) -> Response:
+        return Response(self.get_serializer(rows.notices_of(self.item(pk)), many=True).data)
+
+    @extend_schema(operation_id="notice_make", request=None, responses={200: NoticeSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        """Make a notice from what is known now; where the newest says the same, that one is the answer."""
+        item = self.item(pk)
+        return self.answer(services.make_notice(item, by=self.person, page_url=self.page_url(item)))
+
+
+class Notices(SafetyView):
+    """How everything in stock stands: out of date, without a notice, or as known now."""
+
+    serializer_class = StandingSerializer
+
+    @extend_schema(operation_id="notices", responses=StandingSerializer(many=True))
+    def get(self, request: Request, studio: str) -> Response:
+        return Response(self.get_serializer(rows.standings(self.studio), many=True).data)
+
+    @extend_schema(operation_id="notices_make", request=None, responses={200: NoticeSerializer(many=True)})
+    def post(self, request: Request, studio: str) -> Response:
+        """Make every notice that is missing or out of date; the answer has those that were made."""
+        made = services.make_notices(self.studio, by=self.person, page_url=self.page_url)
+        return Response(NoticeSerializer(made, many=True, context=self.get_serializer_context()).data)
+
+
+class HangNotice(SafetyView):
+    """Say where a notice hangs; an older one of the same item at that place comes down."""
+
+    serializer_class = NoticeSerializer
+    input_class = HangInput
+
+    @extend_schema(operation_id="notice_hang", responses={200: NoticeSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        return self.answer(services.hang(self.notice(pk), by=self.person, **self.read()))
+
+
+class TakeDownNotice(SafetyView):
+    """Say that a notice hangs no more."""
+
+    serializer_class = NoticeSerializer
+
+    @extend_schema(operation_id="notice_take_down", request=None, responses={200: NoticeSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        return self.answer(services.take_down(self.notice(pk), by=self.person))
+
+
+class PdfView(SafetyView):
+    parameters = ("paper",)
+
+    def paper(self) -> str:
+        name = self.request.query_params.get("paper", paper_of(self.studio))
+        if name not in PAPERS:
+            raise ValidationError({"paper": [f"“{name[:20]}” is none of {' and '.join(PAPERS)}."]})
+        return name
+
+    def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
+        """Whatever is accepted: the answer is a PDF, and a refusal is JSON."""
+        renderer = self.get_renderers()[0]
+        return renderer, renderer.media_type
+
+
+class NoticePdf(PdfView):
+    """A notice on paper, as it was made."""
+
+    @extend_schema(operation_id="notice_pdf", parameters=[PAPER], responses=PDF)
+    def get(self, request: Request, studio: str, pk: int) -> HttpResponse:
+        paper, notice = self.paper(), self.notice(pk)
+        return as_pdf(printed.render(rows.content_of(notice), page_size=paper), file_name(notice))
+
+
+class BookPdf(PdfView):
+    """Every notice in stock that says what is known now, in one file; 409 while there is none."""
+
+    @extend_schema(operation_id="notices_book", parameters=[PAPER], responses={**PDF, 409: OpenApiTypes.OBJECT})
+    def get(self, request: Request, studio: str) -> HttpResponse:
+        paper = self.paper()
+        contents = [rows.content_of(one) for one in rows.book(self.studio)]
+        if not contents:
+            raise Conflict("There is no notice to bind yet: make them first.")
+        return as_pdf(printed_book.render(contents, page_size=paper), f"notices-{self.studio.slug}")
+
+
+class StatementSerializer(serializers.ModelSerializer[Statement]):
+    """An H, EUH or P phrase in the standard's words."""
+
+    class Meta:
+        model = Statement
+        exclude = ("id",)
+
+
+class HazardSerializer(serializers.ModelSerializer[HazardFact]):
+    """What one regime says about one substance. No H code means that none is published there, never "no hazard"."""
+
+    class Meta:
+        model = HazardFact
+        exclude = ("id",)
+
+
+class LimitSerializer(serializers.ModelSerializer[Limit]):
+    """A figure or rule with whose it is and where it stands."""
+
+    class Meta:
+        model = Limit
+        exclude = ("id",)
+
+
+class ReferencePages(Pages):
+    tag = REFERENCE
+    ordering = ("pk",)
+
+    def rows(self) -> "QuerySet[Any]":
+        return self.model._default_manager.all()
+
+
+class Statements(ReferencePages):
+    """The H, EUH and P phrases, the same for every studio."""
+
+    model = Statement
+    serializer_class = StatementSerializer
+
+
+class Hazards(ReferencePages):
+    """Published classifications of substances, each under the name of its regime."""
+
+    model = HazardFact
+    serializer_class = HazardSerializer
+
+
+class Limits(ReferencePages):
+    """Limits and rules that a notice may cite."""
+
+    model = Limit
+    serializer_class = LimitSerializer
