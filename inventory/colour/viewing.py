@@ -20,6 +20,10 @@ class Viewing(StrEnum):
     D65_2 = "D65/2"
     D50_2 = "D50/2"
     D50_10 = "D50/10"
+    C_2 = "C/2"
+    C_10 = "C/10"
+    A_2 = "A/2"
+    A_10 = "A/10"
 
 
 _OBSERVERS = {

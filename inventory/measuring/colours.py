@@ -10,10 +10,11 @@ from enum import StrEnum
 import numpy as np
 
 from inventory.colour.appearance import colour_science, lab_from_relative_xyz
+from inventory.colour.viewing import Viewing
 from inventory.colour.wheel import HUES, SECTOR_WIDTH, VALUE_LEVELS, colour_limit
 from inventory.labels.doubts import Doubt, Option, Severity, settled, shown
 from inventory.measuring import munsell
-from inventory.measuring.viewing import Illuminant, Observer, spoken, to_d65_10
+from inventory.measuring.viewing import Illuminant, Observer, spoken, to_d65_10, viewing_of
 
 Lab = tuple[float, float, float]
 
@@ -49,8 +50,10 @@ class Notation(StrEnum):
 class ReadColour:
     """A stated colour. `lab` (D65, 10 degree) is None while it is refused or a question is open; the doubts say which.
 
-    `given` are the three numbers as read; `sd` is the standard deviation of each of L*, a*, b* as an observation;
-    `rough` says that the colour gives a direction and no more.
+    `given` are the numbers as read. `sd` is the standard deviation of each of L*, a*, b* as an observation, with what
+    the conversion adds. `stated` is the colour as L*, a*, b* under the `viewing` that it was stated for, with its
+    `stated_sd`: curves are fitted to it, so that nothing is lost in converting. `rough` says that the colour gives a
+    direction and no more.
     """
 
     text: str
@@ -62,6 +65,9 @@ class ReadColour:
     converted: str = ""
     rough: bool = False
     sd: float = math.nan
+    stated: Lab | None = None
+    stated_sd: float = math.nan
+    viewing: Viewing | None = None
     doubts: tuple[Doubt, ...] = ()
 
     @property
@@ -130,8 +136,8 @@ def _read_cielab(
         return _refuse(text, notation, error.code, str(error))
     if light is None or eye is None:
         asked = _questions(light, eye)
-        stated = light or Illuminant.UNKNOWN, eye or Observer.UNKNOWN
-        return ReadColour(text, notation, None, given, *stated, doubts=asked)
+        known = light or Illuminant.UNKNOWN, eye or Observer.UNKNOWN
+        return ReadColour(text, notation, None, given, *known, doubts=asked)
     unstated = light is Illuminant.UNKNOWN or eye is Observer.UNKNOWN
     assumed = (
         Illuminant.D65 if light is Illuminant.UNKNOWN else light,
@@ -144,8 +150,23 @@ def _read_cielab(
         how = f"{how}; {spoken(*assumed)} assumed, because it is not known"
         message = f"The light or the observer is not known: {spoken(*assumed)} is assumed, and the colour is rough."
         doubts = (Doubt("conditions-assumed", Severity.NOTE, message, text),)
-    sd = math.sqrt(MEASURED_SD**2 + seen.sd**2 + (UNSTATED_SD**2 if unstated else 0.0))
-    return _vivid(ReadColour(text, notation, seen.lab, given, light, eye, how, unstated, sd, doubts), seen.lab)
+    own = math.hypot(MEASURED_SD, UNSTATED_SD) if unstated else MEASURED_SD
+    read = ReadColour(
+        text,
+        notation,
+        seen.lab,
+        given,
+        light,
+        eye,
+        converted=how,
+        rough=unstated,
+        sd=math.hypot(own, seen.sd),
+        stated=lab,
+        stated_sd=own,
+        viewing=viewing_of(*assumed),
+        doubts=doubts,
+    )
+    return _vivid(read, seen.lab)
 
 
 class _CannotReadError(ValueError):
@@ -274,8 +295,20 @@ def _read_munsell(text: str) -> ReadColour:
         doubts = (Doubt("nearest-chip", Severity.NOTE, message, text),)
     how = f"Munsell renotation (1943, ASTM D1535); {seen.how}"
     given = (notation.hue, notation.value, notation.chroma) if notation.letters else (notation.value,)
-    sd = math.sqrt(own**2 + seen.sd**2)
-    read = ReadColour(text, Notation.MUNSELL, seen.lab, given, Illuminant.C, Observer.TWO, how, False, sd, doubts)
+    read = ReadColour(
+        text,
+        Notation.MUNSELL,
+        seen.lab,
+        given,
+        Illuminant.C,
+        Observer.TWO,
+        converted=how,
+        sd=math.hypot(own, seen.sd),
+        stated=stated,
+        stated_sd=own,
+        viewing=Viewing.C_2,
+        doubts=doubts,
+    )
     return _vivid(read, seen.lab)
 
 
@@ -303,10 +336,13 @@ def _read_hex(text: str) -> ReadColour:
         tuple(float(channel) for channel in eight_bit),
         Illuminant.D65,
         Observer.TWO,
-        "sRGB (IEC 61966-2-1), relative to its white, as swatches are drawn",
-        True,
-        SCREEN_SD,
-        (Doubt("screen-colour", Severity.NOTE, message, text),),
+        converted="sRGB (IEC 61966-2-1), relative to its white, as swatches are drawn",
+        rough=True,
+        sd=SCREEN_SD,
+        stated=(L, a, b),
+        stated_sd=SCREEN_SD,
+        viewing=Viewing.D65_10,
+        doubts=(Doubt("screen-colour", Severity.NOTE, message, text),),
     )
 
 

@@ -86,7 +86,10 @@ def _tree(data: bytes) -> Element:
     parser.EntityDeclHandler = refuse
     try:
         parser.Parse(data, True)
-    except expat.ExpatError as error:
+    except UnreadableFileError:
+        raise
+    # LookupError and ValueError: an encoding that is unknown or cannot be read byte by byte.
+    except (expat.ExpatError, LookupError, ValueError) as error:
         raise UnreadableFileError(f"The XML is broken ({error}). Export it again.") from None
     return builder.close()
 

@@ -71,6 +71,9 @@ def parse(text: str) -> Munsell:
         raise MunsellError(
             f"{shown(text)} has the hue step {hue:g}; it runs from 0 to 10 within {letters}. Check the notation."
         )
+    if hue == 0.0:
+        # 0 of one family is 10 of the one before, which is how the renotation lists it.
+        hue, letters = 10.0, HUE_LETTERS[HUE_LETTERS.index(letters) - 1]
     value, chroma = _value(text, _number(match["value"])), _number(match["chroma"])
     return Munsell(value) if chroma == 0.0 else Munsell(value, chroma, hue, letters)
 

@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 
 MOST_BYTES = 30_000_000
 MOST_PIXELS = 80_000_000
-FORMATS = ("JPEG", "PNG", "WEBP", "TIFF")
+FORMATS = ("JPEG", "PNG", "WEBP")
 # All bounds below are our judgement.
 LEAST_PIXELS = 8  # sides of a box in the photo
 LEAST_AREA = 0.05  # of the photo, for the card
@@ -114,9 +114,13 @@ def _pixels(data: bytes) -> NDArray[np.uint8]:
         raise _PhotoError(
             "format", f"The file is no photo that can be read. Save it as {' or '.join(FORMATS)}."
         ) from None
+    except Image.DecompressionBombError:
+        raise _PhotoError(
+            "too-large", f"The photo says it has more than {MOST_PIXELS} pixels. Save it smaller."
+        ) from None
+    except _PhotoError:
+        raise
     except (OSError, SyntaxError, ValueError) as error:
-        if isinstance(error, _PhotoError):
-            raise
         raise _PhotoError("broken", f"The photo is broken ({error}). Copy it from the camera again.") from None
 
 

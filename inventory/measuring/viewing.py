@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from inventory.colour.appearance import WAVELENGTHS_NM, colour_science, lab_from_relative_xyz, weights
+from inventory.colour.viewing import Viewing, weights_under
 
 Floats = NDArray[np.float64]
 
@@ -71,26 +71,11 @@ def spoken(illuminant: Illuminant, observer: Observer) -> str:
     return f"{illuminant.value}, {observer.value} degree observer"
 
 
-@cache
-def viewing_weights(illuminant: Illuminant, observer: Observer) -> Floats:
-    """Return the (3, 31) weights that turn reflectance into X/Xn, Y/Yn, Z/Zn, as `appearance.weights` for D65 and 10.
-
-    ValueError for unknown conditions.
-    """
+def viewing_of(illuminant: Illuminant, observer: Observer) -> Viewing:
+    """Return the conditions as the colour work names them. ValueError for unknown ones."""
     if illuminant is Illuminant.UNKNOWN or observer is Observer.UNKNOWN:
-        raise ValueError("weights need a known illuminant and observer; say which were used")
-    colour = colour_science()
-    shape = colour.SpectralShape(400, 700, 10)
-    light = colour.SDS_ILLUMINANTS[illuminant.value].copy().align(shape).values
-    names = {
-        Observer.TWO: "CIE 1931 2 Degree Standard Observer",
-        Observer.TEN: "CIE 1964 10 Degree Standard Observer",
-    }
-    eye = colour.MSDS_CMFS[names[observer]].copy().align(shape).values
-    table = np.ascontiguousarray((eye * light[:, None]).T)
-    table /= table.sum(axis=1, keepdims=True)
-    table.setflags(write=False)
-    return table
+        raise ValueError("a colour needs a known illuminant and observer to be worked with; say which were used")
+    return Viewing(f"{illuminant.value}/{observer.value}")
 
 
 def relative_xyz(lab: ArrayLike) -> Floats:
@@ -116,7 +101,7 @@ def smoothest_reflectance(xyz: ArrayLike, illuminant: Illuminant, observer: Obse
     S. A. Burns, 2020, Numerical methods for smoothest reflectance reconstruction, Color Research and Application 45,
     8-21: rho = (tanh z + 1)/2 with the least sum of squared slopes of z, solved by Newton's method.
     """
-    T = viewing_weights(illuminant, observer)
+    T = weights_under(viewing_of(illuminant, observer))
     target = np.asarray(xyz, dtype=np.float64)
     n = WAVELENGTHS_NM.size
     slopes = np.diff(np.eye(n), axis=0)

@@ -13,6 +13,7 @@ from inventory.colour.appearance import (
     lab_from_relative_xyz,
     srgb,
 )
+from inventory.colour.viewing import Viewing, weights_under
 from inventory.labels.doubts import Severity
 from inventory.measuring import munsell
 from inventory.measuring.colours import Notation, read_colour
@@ -22,7 +23,7 @@ from inventory.measuring.viewing import (
     relative_xyz,
     smoothest_reflectance,
     to_d65_10,
-    viewing_weights,
+    viewing_of,
 )
 
 # Newhall, Nickerson and Judd, 1943, Journal of the Optical Society of America 33, 385-418: x, y for illuminant C and
@@ -64,7 +65,12 @@ def test_greys_follow_the_value_function_and_have_no_chroma(text, Y):
 def test_notation_between_points_lies_between_them():
     low, high, middle = (munsell.lab_c_2(munsell.parse(text)) for text in ("5R 4/12", "5R 4/14", "5R 4/13"))
     assert low[1] < middle[1] < high[1]
-    assert munsell.lab_c_2(munsell.parse("10R 5/8")) == pytest.approx(munsell.lab_c_2(munsell.parse("0YR 5/8")))
+
+
+def test_step_0_of_a_hue_is_step_10_of_the_hue_before():
+    assert str(munsell.parse("0YR 5/8")) == "10R 5/8"
+    assert str(munsell.parse("0R 5/8")) == "10RP 5/8"
+    assert read_colour("0P 2.6/2").lab is not None
 
 
 @pytest.mark.parametrize("text", ["5R 4/14", "5r4/14", " 5 R 4 / 14 ", "5,0R 4,0/14"])
@@ -93,7 +99,7 @@ def _chart(illuminant, observer):
     shape = colour.SpectralShape(400, 700, 10)
     spectra = colour.SDS_COLOURCHECKERS["ISO 17321-1"].values()
     reflectance = np.array([sd.copy().align(shape).values for sd in spectra])
-    T = viewing_weights(illuminant, observer)
+    T = weights_under(viewing_of(illuminant, observer))
     return lab_from_relative_xyz(reflectance @ T.T), cielab(reflectance)
 
 
@@ -135,18 +141,25 @@ def test_white_black_and_grey_stay_what_they_are():
 def test_smoothest_reflectance_has_the_colour_and_stays_a_fraction():
     xyz = relative_xyz((40.0, 55.0, 25.0))
     rho = smoothest_reflectance(xyz, Illuminant.C, Observer.TWO)
-    np.testing.assert_allclose(viewing_weights(Illuminant.C, Observer.TWO) @ rho, xyz, atol=1e-6)
+    np.testing.assert_allclose(weights_under(Viewing.C_2) @ rho, xyz, atol=1e-6)
     assert (rho > 0).all()
     assert (rho < 1).all()
     assert smoothest_reflectance((0.9, 0.1, 0.9), Illuminant.C, Observer.TWO) is None
 
 
-def test_weights_for_d65_and_10_degrees_are_those_of_the_colour_work():
-    from inventory.colour.appearance import weights
+def test_unknown_conditions_cannot_be_worked_with():
+    assert viewing_of(Illuminant.A, Observer.TEN) is Viewing.A_10
+    with pytest.raises(ValueError, match="needs a known illuminant"):
+        viewing_of(Illuminant.UNKNOWN, Observer.TEN)
 
-    np.testing.assert_allclose(viewing_weights(Illuminant.D65, Observer.TEN), weights(), atol=1e-15)
-    with pytest.raises(ValueError, match="need a known illuminant"):
-        viewing_weights(Illuminant.UNKNOWN, Observer.TEN)
+
+def test_the_colour_is_kept_as_stated_for_fitting_in_its_own_light():
+    read = read_colour("LCh 50 60 230", illuminant="D50", observer="2")
+    assert read.stated == pytest.approx((50.0, 60 * math.cos(math.radians(230)), 60 * math.sin(math.radians(230))))
+    assert (read.viewing, read.stated_sd) == (Viewing.D50_2, 0.5)
+    assert read.sd == pytest.approx(math.hypot(0.5, 1.4))
+    assert read_colour("5R 4/13").viewing is Viewing.C_2
+    assert read_colour("#336699").viewing is Viewing.D65_10
 
 
 @pytest.mark.parametrize(

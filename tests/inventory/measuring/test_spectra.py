@@ -250,6 +250,8 @@ def test_cxf_angles_and_a_default_namespace_are_read():
         (_cxf().replace('Increment="10"', 'Increment="-10"'), "has “-10” for Increment"),
         (_cxf(values="0.1 x 0.2"), "has “x” among its values"),
         (_cxf()[:-20], "The XML is broken"),
+        (_cxf().replace("UTF-8", "UTFt8"), "unknown encoding: UTFt8"),
+        (_cxf().replace("UTF-8", "Shift-JIS"), "The XML is broken"),
         (_cxf().replace("ReflectanceSpectrum", "EmissiveSpectrum"), "no ReflectanceSpectrum"),
         ("<a>" * 60 + "</a>" * 60, "nested too deeply"),
     ],
