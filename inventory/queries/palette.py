@@ -8,8 +8,10 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from inventory.colour.curves import BandRow, Curve, CurveAnswer, curve_for
 from inventory.colour.palette import Palette
-from inventory.models import Binder, OpticalRow, Paint, PaintPigment, PigmentsKnown, Tube
+from inventory.models import Binder, OpticalRow, Paint, PaintCurve, PaintPigment, PigmentsKnown, Tube
 from studio.models import Studio
+
+ASK_FOR_A_TINT = "Give the colour of a tint as well, and it can be mixed."
 
 
 @dataclass(frozen=True)
@@ -54,14 +56,43 @@ def with_pigments(paints: QuerySet[Paint]) -> QuerySet[Paint]:
     return paints.prefetch_related(Prefetch("pigment_lines", queryset=lines))
 
 
+def with_curves(paints: QuerySet[Paint]) -> QuerySet[Paint]:
+    """The paints with their pigments and their own curves at hand, in no query more; the draws stay where they are."""
+    return with_pigments(paints.select_related("colour_curve").defer("colour_curve__draws"))
+
+
+def stored_curve(paint: Paint) -> PaintCurve | None:
+    """What was worked out from the paint's own measurements; None while nothing was."""
+    try:
+        stored = paint.colour_curve
+    except PaintCurve.DoesNotExist:
+        return None
+    return None if stored.curve is None else stored
+
+
 def curve_of(paint: Paint, rows: Iterable[BandRow]) -> CurveAnswer:
-    """The curve of a paint from its pigments and their shades; needs `with_pigments`."""
+    """The curve that a paint is mixed with: its own, or that of its pigments and their shades; needs `with_curves`."""
+    stored = stored_curve(paint)
+    if stored is not None and stored.tints_allowed:
+        return curve_for([], paint.name, (), measured=stored.as_curve())
+    typical = typical_of(paint, rows)
+    if stored is not None and typical.curve is None:
+        return CurveAnswer(None, f"Its colour is known only alone. {ASK_FOR_A_TINT}", typical.choices)
+    return typical
+
+
+def typical_of(paint: Paint, rows: Iterable[BandRow]) -> CurveAnswer:
+    """The curve of a paint from its pigments and their shades alone; needs `with_pigments`."""
     if paint.pigments_known == PigmentsKnown.ASKED:
         return CurveAnswer(None, "A question about its pigments is open.")
     lines = list(paint.pigment_lines.all())
+    return curve_for([line.code for line in lines], paint.name, fitting_rows(lines, rows))
+
+
+def fitting_rows(lines: Iterable[PaintPigment], rows: Iterable[BandRow]) -> list[BandRow]:
+    """The typical curves without those that the shades of these pigment lines rule out."""
     shades = {line.code: line.shade.name for line in lines if line.shade}
-    fitting = [row for row in rows if row.name == shades.get(row.ci, row.name)]
-    return curve_for([line.code for line in lines], paint.name, fitting)
+    return [row for row in rows if row.name == shades.get(row.ci, row.name)]
 
 
 def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
@@ -74,7 +105,7 @@ def working_palettes(studio: Studio) -> list[WorkingPalette]:
     """A palette for each binder in stock, the one with most paints first; three queries."""
     rows = typical_rows()
     by_binder: dict[str, list[Paint]] = defaultdict(list)
-    for paint in with_pigments(paints_in_stock(studio)):
+    for paint in with_curves(paints_in_stock(studio)):
         by_binder[paint.binder].append(paint)
     made = [_palette(binder, paints, rows) for binder, paints in by_binder.items()]
     return sorted(made, key=lambda one: (-len(one.palette), Binder.values.index(one.binder)))

@@ -21,6 +21,7 @@ from inventory.models import (
 from inventory.queries.palette import band_row
 from inventory.queries.reference import vocabulary
 from inventory.reading import COLUMN_SCALE, Chosen, FieldReading, LabelReading, LabelTexts, read_label
+from inventory.services.colours import label_changed
 from inventory.services.swatches import refresh_swatches
 from studio.models import Studio, User
 
@@ -91,6 +92,7 @@ def _store(paint: Paint, texts: LabelTexts, chosen: Chosen, by: User) -> Paint:
     paint.readings.all().delete()
     Reading.objects.bulk_create(readings_of(paint, reading.readings, by))
     refresh_swatches([paint])
+    label_changed(paint)
     return paint
 
 

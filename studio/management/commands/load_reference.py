@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.models import Paint
 from inventory.services import reference as pigments
+from inventory.services.colours import optics_changed
 from inventory.services.swatches import refresh_swatches
 from safety.services import reference as substances
 
@@ -20,5 +21,8 @@ class Command(BaseCommand):
             curves_differ = any(table.name == "optics" and table.added + table.changed for table in loaded)
             if curves_differ and (drawn := refresh_swatches(Paint.objects.all())):
                 self.stdout.write(f"swatches: {drawn} drawn again")
+        # Slow, so outside the transaction.
+        if curves_differ and (worked := optics_changed()):
+            self.stdout.write(f"measured colours: {worked} looked at again")
         for table in loaded:
             self.stdout.write(f"{table.name}: {table.rows} rows, {table.added} new, {table.changed} changed")

@@ -1,0 +1,527 @@
+"""Colours of paints: measurements taken in and withdrawn, and the curves worked out from them."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from time import monotonic
+from typing import Any
+
+import numpy as np
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Count, QuerySet
+from django.utils import timezone
+
+from inventory.colour.appearance import cielab
+from inventory.colour.curves import BandRow
+from inventory.colour.kubelka_munk import saunderson_inverse
+from inventory.colour.mixing import masstone_lab
+from inventory.colour.recovery import Recovered
+from inventory.colour.samples import DoubtfulColours, DoubtKind, check_white, doubts
+from inventory.labels import Doubt
+from inventory.labels.doubts import Severity, shown
+from inventory.measuring.card import MASSTONE, OVER_BLACK, OVER_PAPER, TINT_1_1, TINT_1_9, layout_of_card
+from inventory.measuring.colours import read_colour
+from inventory.measuring.photo import read_card_photo
+from inventory.measuring.spectra import SpectrumSample, read_spectrum
+from inventory.measuring.viewing import relative_xyz
+from inventory.models import CurveState, Measurement, Paint, PaintCurve, Swatch, Way
+from inventory.models.measurement import packed
+from inventory.queries.measured import Inputs, inputs_of, why_no_white, with_measurements
+from inventory.queries.palette import typical_rows
+from inventory.services.swatches import refresh_swatches
+from studio.models import Studio, User
+
+# So many paints are worked out inside the request that changed them (about a tenth of a second each); others wait.
+AT_ONCE = 6
+# A step of the page that works through those that wait, in seconds.
+A_STEP = 1.5
+# Inputs that change while a curve is worked out are read again so many times.
+TRIES = 3
+# A drawdown of white that reflects more than this over black hides it: its thickness does not show.
+MOST_OVER_BLACK = 0.95
+FIELDS: Mapping[str, Swatch] = {
+    MASSTONE: Swatch.MASSTONE,
+    TINT_1_9: Swatch.TINT_1_9,
+    TINT_1_1: Swatch.TINT_1_1,
+    OVER_PAPER: Swatch.OVER_WHITE,
+    OVER_BLACK: Swatch.OVER_BLACK,
+}
+SPECTRUM_SD = 0.5
+CONFIRM, EXCHANGE = "confirm", "exchange"
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What is given with a colour, however the colour itself comes."""
+
+    kind: str
+    white: Paint | None = None
+    film_white: str = ""
+    """L* of titanium white drawn down over black with the same bar; says how thick the film is."""
+    note: str = ""
+    confirmed: Collection[str] = field(default=())
+    exchange: bool = False
+
+
+def add_colour(
+    paint: Paint,
+    *,
+    by: User,
+    beside: Beside,
+    text: str,
+    notation: str = "",
+    illuminant: str | None = None,
+    observer: str | None = None,
+) -> Measurement:
+    """Take a colour as typed. ValidationError names the field, the value and the remedy, or asks."""
+    if not text.strip():
+        raise ValidationError({"text": "Enter the colour, such as 32.1, 14.2, -41.7 or 5PB 3/10."})
+    read = read_colour(text, notation=notation or None, illuminant=illuminant or None, observer=observer or None)
+    _refuse_open(read.doubts, {"illuminant", "observer", "notation"}, "text")
+    assert read.lab is not None  # noqa: S101  # settled, so it has a colour
+    L, a, b = read.lab
+    return _add(
+        paint,
+        by,
+        beside,
+        Measurement(
+            way=Way.TYPED,
+            text=text.strip(),
+            notation=read.notation.value,
+            illuminant=read.illuminant.value,
+            observer=read.observer.value,
+            lightness=L,
+            a=a,
+            b=b,
+            converted=read.converted[:300],
+            rough=read.rough,
+            sd=read.sd,
+            remarks=[doubt.message for doubt in read.doubts],
+        ),
+    )
+
+
+def add_spectrum(
+    paint: Paint,
+    *,
+    by: User,
+    beside: Beside,
+    data: bytes,
+    file_name: str,
+    sample: str = "",
+    chosen: Mapping[str, str] | None = None,
+) -> Measurement:
+    """Take one sample of a spectrum file; `chosen` answers what the file does not say (specular, geometry, backing...).
+
+    A file of several samples asks which, unless `sample` names it.
+    """
+    answers = {f"{name}:": value for name, value in (chosen or {}).items() if value}
+    reading = read_spectrum(data, file_name, chosen=answers)
+    fields = {"specular", "geometry", "backing", "illuminant", "scale"}
+    _refuse_open([one for one in reading.doubts if one.code not in fields], set(), "file")
+    found = _one_sample(reading.samples, sample)
+    _refuse_open((*reading.doubts, *found.doubts), fields, "file")
+    assert found.reflectance is not None  # noqa: S101  # settled, so it has a reflectance
+    L, a, b = (float(value) for value in cielab(found.reflectance))
+    stated = found.conditions
+    remarks = [doubt.message for doubt in (*reading.doubts, *found.doubts)]
+    return _add(
+        paint,
+        by,
+        beside,
+        Measurement(
+            way=Way.SPECTRUM,
+            text=f"{file_name}: {found.name}"[:300],
+            notation="spectrum",
+            illuminant=stated.illuminant,
+            observer="10",
+            lightness=min(max(L, 0.0), 100.0),
+            a=a,
+            b=b,
+            converted="from the reflectance, D65 and 10 degrees",
+            spectrum=[float(value) for value in found.reflectance],
+            specular=stated.specular.value,
+            geometry=stated.geometry,
+            backing=stated.backing,
+            sd=SPECTRUM_SD,
+            remarks=remarks,
+        ),
+    )
+
+
+def add_card_photo(
+    paint: Paint,
+    *,
+    by: User,
+    data: bytes,
+    file_name: str,
+    corners: tuple[tuple[float, float], ...],
+    references: Mapping[str, tuple[float, float, float]],
+    fields: Collection[str],
+    white: Paint | None = None,
+    note: str = "",
+) -> list[Measurement]:
+    """Take the painted fields of a photographed swatch card, all of them or none.
+
+    `corners` are the card's upper left, upper right, lower right and lower left corner as fractions of the photo;
+    `references` are the known colours (D65, 10 degree) of patches stuck on it; `fields` those that are painted.
+    """
+    wanted = [name for name in FIELDS if name in fields]
+    if not wanted:
+        raise ValidationError({"fields": "Say which fields of the card are painted."})
+    if len(corners) != 4:
+        raise ValidationError({"corners": f"The card has four corners, not {len(corners)}. Mark them again."})
+    one, two, three, four = corners
+    try:
+        layout = layout_of_card((one, two, three, four), references)
+    except ValueError as error:
+        raise ValidationError({"references": str(error)}) from error
+    reading = read_card_photo(data, layout)
+    _refuse_open(reading.doubts, set(), "file")
+    made = []
+    with transaction.atomic():
+        for found in (one for one in reading.fields if one.name in wanted):
+            _refuse_open(found.doubts, set(), "file")
+            assert found.lab is not None  # noqa: S101  # settled, so it has a colour
+            L, a, b = found.lab
+            kind = FIELDS[found.name]
+            remarks = [doubt.message for doubt in (*reading.doubts, *found.doubts)]
+            measurement = Measurement(
+                way=Way.PHOTO,
+                text=f"{file_name}: {found.name}"[:300],
+                notation="photo",
+                illuminant="D65",
+                observer="10",
+                lightness=min(max(L, 0.0), 100.0),
+                a=a,
+                b=b,
+                converted=f"corrected by {reading.corrected}"[:300],
+                rough=True,
+                sd=found.sd,
+                remarks=remarks,
+            )
+            beside = Beside(kind, white if kind.is_tint else None, note=note, confirmed=[DoubtKind.DARKER_THAN_SURFACE])
+            made.append(_keep(paint, by, beside, measurement))
+    work_out(paint)
+    return made
+
+
+def withdraw(measurement: Measurement, *, by: User) -> Measurement:
+    """Take a measurement out of use; its row stays. What rested on it is worked out again."""
+    with transaction.atomic():
+        changed = Measurement.objects.filter(pk=measurement.pk, withdrawn_at=None).update(
+            withdrawn_at=timezone.now(), withdrawn_by=by
+        )
+        _wait(measurement.paint_id)
+    measurement.refresh_from_db()
+    if changed:
+        work_out(measurement.paint)
+    return measurement
+
+
+def bring_back(measurement: Measurement, *, by: User) -> Measurement:
+    """Undo a withdrawal, after the checks of a new measurement."""
+    if measurement.withdrawn_at is not None:
+        with transaction.atomic():
+            measurement.withdrawn_at = measurement.withdrawn_by = None
+            beside = Beside(measurement.kind, measurement.white, confirmed=measurement.confirmed)
+            _check(measurement.paint, measurement, beside, typical_rows())
+            Measurement.objects.filter(pk=measurement.pk).update(withdrawn_at=None, withdrawn_by=None)
+            _wait(measurement.paint_id)
+        work_out(measurement.paint)
+    return measurement
+
+
+def work_out(paint: Paint, *, following: bool = True) -> PaintCurve | None:
+    """Work the curve of a paint out again if anything that it rests on has changed; None where nothing was given.
+
+    The work itself is done outside a transaction. Paints whose tints were mixed with this one follow: a few at once,
+    the others wait for `work_through`.
+    """
+    rows = typical_rows()
+    stored = _work_out(paint.pk, rows)
+    if following:
+        _follow(paint.pk, rows)
+    return stored
+
+
+def work_through(studio: Studio, seconds: float = A_STEP) -> int:
+    """Work out paints that wait until the time is up, at least one; return how many still wait."""
+    rows = typical_rows()
+    end = monotonic() + seconds
+    for pk in _whites_first(waiting(studio)):
+        _work_out(pk, rows)
+        if monotonic() >= end:
+            break
+    return waiting(studio).count()
+
+
+def waiting(studio: Studio) -> "QuerySet[PaintCurve]":
+    return PaintCurve.objects.filter(paint__studio=studio, state=CurveState.WORKING)
+
+
+def label_changed(paint: Paint) -> None:
+    """Called where a label is stored: what rests on it is worked out again once that is done."""
+    stale = _wait(paint.pk, only_if_there=True) + _followers_wait(paint.pk)
+    if stale:
+        transaction.on_commit(partial(work_out, paint))
+
+
+def optics_changed() -> int:
+    """Work every curve out again after the reference table has changed; return how many there are."""
+    rows = typical_rows()
+    pks = _whites_first(PaintCurve.objects.all())
+    for pk in pks:
+        _work_out(pk, rows)
+    return len(pks)
+
+
+def _whites_first(curves: "QuerySet[PaintCurve]") -> list[int]:
+    """The paints of these curves, those before others that the others' tints rest on."""
+    uses = Count("paint__tinted_measurements")
+    return list(curves.annotate(uses=uses).order_by("-uses", "pk").values_list("paint_id", flat=True))
+
+
+# Taking in
+
+
+def _add(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> Measurement:
+    with transaction.atomic():
+        kept = _keep(paint, by, beside, measurement)
+    work_out(paint)
+    return kept
+
+
+def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> Measurement:
+    """Check a measurement against what is there and store it; the same one twice is one."""
+    try:
+        kind = Swatch(beside.kind)
+    except ValueError:
+        choices = ", ".join(one.label for one in Swatch)
+        raise ValidationError({"kind": f"{shown(beside.kind)} is no swatch; choose one of {choices}."}) from None
+    if beside.white is not None and not kind.is_tint:
+        raise ValidationError({"white": f"A {kind.label.lower()} has no white in it: leave the white out."})
+    if beside.white is not None and beside.white.studio_id != paint.studio_id:
+        raise ValidationError({"white": "This white is not in this studio: choose one of its paints."})
+    measurement.paint, measurement.kind, measurement.white = paint, kind.value, beside.white
+    measurement.note, measurement.by = beside.note.strip()[:300], by
+    measurement.thickness = _thickness(kind, beside.film_white)
+    # Two people who measure one paint come one after the other.
+    Paint.objects.select_for_update(of=("self",)).get(pk=paint.pk)
+    same = _the_same(measurement)
+    if same is not None:
+        return same
+    rows = typical_rows()
+    exchanged = _check(paint, measurement, beside, rows)
+    measurement.confirmed = sorted(kind for kind in beside.confirmed if kind in set(DoubtKind))
+    if exchanged is not None:
+        _exchange(exchanged, measurement, by)
+    measurement.full_clean(exclude=["paint", "white", "by"])
+    measurement.save()
+    _wait(paint.pk)
+    return measurement
+
+
+def _the_same(measurement: Measurement) -> Measurement | None:
+    one = measurement
+    alike = Measurement.objects.standing().filter(paint=one.paint, kind=one.kind, way=one.way, text=one.text)
+    return alike.filter(white=one.white, lightness=one.lightness, a=one.a, b=one.b).first()
+
+
+def _check(paint: Paint, measurement: Measurement, beside: Beside, rows: Sequence[BandRow]) -> Measurement | None:
+    """Refuse or ask what cannot be; return the measurement that the person says was exchanged with this one."""
+    if beside.white is not None:
+        white = with_measurements(Paint.objects.filter(pk=beside.white.pk)).get()
+        if why := why_no_white(white, rows):
+            raise ValidationError({"white": why})
+    read = with_measurements(Paint.objects.filter(pk=paint.pk)).get()
+    inputs = inputs_of(read, rows, more=[measurement])
+    if inputs is None:
+        return None
+    if measurement.swatch is Swatch.MASSTONE and inputs.white_row is not None and not inputs.is_white:
+        try:
+            check_white(measurement.lab)
+        except DoubtfulColours as error:
+            codes = ", ".join(inputs.observed.codes)
+            raise ValidationError({"text": f"The label says {codes}, a white, but {error}"}) from error
+    found = doubts(inputs.observed, None if inputs.is_white else _masstone(inputs))
+    for doubt in found:
+        if doubt.kind is DoubtKind.SWAPPED and beside.exchange:
+            return next(one for one in inputs.used if one is not measurement and _opposite(one, measurement))
+        if doubt.kind is DoubtKind.SWAPPED:
+            raise ValidationError({"exchange": ValidationError(doubt.message, code=EXCHANGE)})
+        if doubt.may_stand and doubt.kind in beside.confirmed:
+            continue
+        if doubt.may_stand and _is_about(doubt.kind, measurement):
+            raise ValidationError({"confirmed": ValidationError(doubt.message, code=CONFIRM)})
+        if not doubt.may_stand:
+            raise ValidationError({"text": doubt.message})
+    return None
+
+
+def _opposite(one: Measurement, other: Measurement) -> bool:
+    return {one.swatch.is_tint, other.swatch.is_tint} == {True, False} and not (
+        one.swatch.is_film or other.swatch.is_film
+    )
+
+
+def _is_about(kind: DoubtKind, measurement: Measurement) -> bool:
+    """A doubt about the darkest swatch is asked with that swatch, not with every one that follows."""
+    return kind is not DoubtKind.DARKER_THAN_SURFACE or measurement.lightness < 20.0
+
+
+def _masstone(inputs: Inputs) -> tuple[float, float, float]:
+    L, a, b = (float(value) for value in masstone_lab(inputs.ground.k, inputs.ground.s))
+    return L, a, b
+
+
+def _exchange(there: Measurement, new: Measurement, by: User) -> None:
+    """Withdraw the one that is there and keep it again as what the new one was said to be, and the reverse."""
+    Measurement.objects.filter(pk=there.pk).update(withdrawn_at=timezone.now(), withdrawn_by=by)
+    white = there.white or new.white
+    again = Measurement.objects.get(pk=there.pk)
+    again.pk, again.withdrawn_at, again.withdrawn_by, again.by = None, None, None, by
+    again._state.adding = True
+    again.kind, new.kind = new.kind, there.kind
+    for one in (again, new):
+        one.white = white if one.swatch.is_tint else None
+    again.full_clean(exclude=["paint", "white", "by"])
+    again.save()
+
+
+def _thickness(kind: Swatch, film_white: str) -> float | None:
+    """The film's thickness in units in which titanium white scatters 1, from that white in the same film over black.
+
+    A film of thickness X that scatters 1 and absorbs nothing reflects X / (1 + X) over black (Kubelka 1948).
+    """
+    if not film_white.strip():
+        return None
+    if not kind.is_film:
+        raise ValidationError({"film_white": "Only a drawdown has a film thickness: leave this out."})
+    try:
+        L = float(film_white.strip().replace(",", "."))
+    except ValueError:
+        L = float("nan")
+    if not 0.0 < L <= 100.0:
+        raise ValidationError({"film_white": f"{shown(film_white)} is no L* from 0 to 100, such as 88.5."})
+    Y = float(relative_xyz((L, 0.0, 0.0))[1])
+    try:
+        R = float(saunderson_inverse(np.array([Y]))[0])
+    except ValueError:
+        R = 0.0
+    if not 0.0 < R <= MOST_OVER_BLACK:
+        why = "hides the black, so its thickness does not show" if R > 0.5 else "is as dark as the black itself"
+        raise ValidationError({"film_white": f"A white film of L* {L:g} over black {why}. Leave this out."})
+    return R / (1.0 - R)
+
+
+def _one_sample(samples: Sequence[SpectrumSample], name: str) -> SpectrumSample:
+    """The sample meant; ValidationError asks which."""
+    named = [one for one in samples if one.name == name] if name else list(samples)
+    if len(named) == 1:
+        return named[0]
+    names = ", ".join(shown(one.name) for one in samples[:12])
+    more = f" and {len(samples) - 12} more" if len(samples) > 12 else ""
+    said = f"There is no sample {shown(name)} in the file" if name and not named else "The file has several samples"
+    if len(named) > 1 and name:
+        said = f"{len(named)} samples are called {shown(name)}"
+    raise ValidationError({"sample": f"{said}: {names}{more}. Type the name of the one that you mean."})
+
+
+def _refuse_open(doubts: Iterable[Doubt], fields: Collection[str], otherwise: str) -> None:
+    """Raise what is refused or asked, each beside its field."""
+    problems: dict[str, list[ValidationError]] = {}
+    for doubt in doubts:
+        if doubt.severity is Severity.REFUSED or doubt.severity is Severity.ASK:
+            name = doubt.code if doubt.code in fields else otherwise
+            problems.setdefault(name, []).append(ValidationError(doubt.message, code=doubt.severity.value))
+    if problems:
+        raise ValidationError(problems)
+
+
+# Working out
+
+
+def _wait(paint_pk: int, *, only_if_there: bool = False) -> int:
+    """Mark the curve of a paint as one that has to be worked out; return 1 where there is one."""
+    changed = PaintCurve.objects.filter(paint_id=paint_pk).update(state=CurveState.WORKING)
+    if not changed and not only_if_there:
+        PaintCurve.objects.create(paint_id=paint_pk, state=CurveState.WORKING)
+    return changed
+
+
+def _followers(paint_pk: int) -> "QuerySet[PaintCurve]":
+    return PaintCurve.objects.filter(
+        paint__measurements__white_id=paint_pk, paint__measurements__withdrawn_at=None
+    ).distinct()
+
+
+def _followers_wait(paint_pk: int) -> int:
+    pks = list(_followers(paint_pk).values_list("pk", flat=True))
+    return PaintCurve.objects.filter(pk__in=pks).update(state=CurveState.WORKING)
+
+
+def _follow(paint_pk: int, rows: Sequence[BandRow]) -> None:
+    pks = list(_followers(paint_pk).values_list("paint_id", flat=True))
+    for pk in pks[:AT_ONCE]:
+        _work_out(pk, rows)
+    PaintCurve.objects.filter(paint_id__in=pks[AT_ONCE:]).update(state=CurveState.WORKING)
+
+
+def _read(paint_pk: int, rows: Sequence[BandRow]) -> tuple[Paint, Inputs | None]:
+    paint = with_measurements(Paint.objects.filter(pk=paint_pk)).get()
+    return paint, inputs_of(paint, rows)
+
+
+def _work_out(paint_pk: int, rows: Sequence[BandRow]) -> PaintCurve | None:
+    paint, inputs = _read(paint_pk, rows)
+    for _ in range(TRIES):
+        digest = inputs.fingerprint if inputs else ""
+        there = PaintCurve.objects.filter(paint_id=paint_pk).defer("draws").first()
+        known = there is not None and there.fingerprint == digest and there.curve is not None
+        values = {"state": CurveState.READY, "message": ""} if known or inputs is None else _worked(inputs)
+        with transaction.atomic():
+            Paint.objects.select_for_update(of=("self",)).get(pk=paint_pk)
+            paint, inputs = _read(paint_pk, rows)
+            if (inputs.fingerprint if inputs else "") != digest:
+                continue  # somebody measured meanwhile
+            if inputs is None:
+                PaintCurve.objects.filter(paint_id=paint_pk).delete()
+                stored = None
+            else:
+                stored, _created = PaintCurve.objects.update_or_create(paint_id=paint_pk, defaults=values)
+            refresh_swatches([paint])
+        return stored
+    return PaintCurve.objects.filter(paint_id=paint_pk).first()
+
+
+def _worked(inputs: Inputs) -> dict[str, Any]:
+    try:
+        found = inputs.recover()
+    except ValueError as error:
+        message = str(error)[:600] or "The colours do not go together."
+        return {**_NOTHING, "state": CurveState.FAILED, "message": message, "fingerprint": inputs.fingerprint}
+    return {**_stored(found, inputs), "state": CurveState.READY, "message": ""}
+
+
+_NOTHING: dict[str, Any] = {"curve": None, "draws": None, "origin": "", "basis": "", "rests_on": "", "candidates": [],
+                            "tints_allowed": False, "worst_fit": None}  # fmt: skip
+
+
+def _stored(found: Recovered, inputs: Inputs) -> dict[str, Any]:
+    return {
+        "curve": packed(found.curve.k, found.curve.s),
+        "draws": packed(found.k_draws, found.s_draws),
+        "origin": inputs.origin.value,
+        "basis": found.basis.value,
+        "version": found.version,
+        "fingerprint": inputs.fingerprint,
+        "rests_on": " ".join((found.rests_on, *inputs.notes))[:1000],
+        "candidates": [
+            {"name": one.name, "labelled": one.labelled, "weight": round(one.weight, 4)} for one in found.candidates
+        ],
+        "tints_allowed": found.states_tints,
+        "worst_fit": found.worst_fit,
+        "computed_at": timezone.now(),
+    }
