@@ -30,8 +30,9 @@ GOOD_WITHIN = 5.0
 ABOUT_RIGHT_WITHIN = 8.0
 # A drawdown for one more measurement: a thick coat by hand, in units in which titanium white scatters 1.
 DRAWDOWN_THICKNESS = 5.0
-# One more measurement that shrinks the spread by less than a tenth is not worth a swatch.
+# One more measurement is worth a swatch if it takes at least a tenth off the spread, and half a unit (CIELAB).
 LEAST_HELP = 0.10
+LEAST_UNITS = 0.5
 
 
 class Word(StrEnum):
@@ -229,7 +230,8 @@ def which_measurement_helps(
         after = before * np.sqrt(_unexplained(_reading(kind, paint, ground), wanted))
         found.append(Help(kind, before, float(after), _help_text(kind, before, float(after))))
     urgent = {Basis.ALONE: Measurement.TINT, Basis.FILMS: Measurement.TINT}.get(paint.basis)
-    helps = [item for item in found if item.after <= (1.0 - LEAST_HELP) * before or item.measurement is urgent]
+    least = before - max(LEAST_HELP * before, LEAST_UNITS)
+    helps = [item for item in found if item.after <= least or item.measurement is urgent]
     return tuple(sorted(helps, key=lambda item: (item.measurement is not urgent, item.after)))
 
 

@@ -7,7 +7,7 @@ from inventory.colour.appearance import cielab, difference, lab_from_relative_xy
 from inventory.colour.curves import BandRow, Origin, blend, from_bands
 from inventory.colour.kubelka_munk import film, reflectance_infinite, saunderson
 from inventory.colour.mixing import masstone_lab, mix, mixture_lab
-from inventory.colour.prior import SinglePigments, smooth
+from inventory.colour.prior import SinglePigments, curves_at, smooth
 from inventory.colour.recovery import Basis, fingerprint, generic_white, recover, recover_white
 from inventory.colour.samples import DoubtfulColours, DoubtKind, Observed, masstone, over, tint
 from inventory.colour.solve import Readings, solve
@@ -140,6 +140,37 @@ def test_slopes_are_those_of_the_readings(curve, which):
     np.testing.assert_allclose(found[:6], expected[:6], atol=1e-4)
     # A spectrum's slope is taken at the measured reflectance: right in sign and near in size.
     assert np.sign(found[6:]).tolist() == np.sign(np.round(expected[6:], 9)).tolist()
+
+
+def test_the_solution_is_the_most_probable_one_and_its_evidence(rows):
+    """Worked again in full: all 74 unknowns in one vector, slopes by differences, one covariance matrix.
+
+    At the most probable point x = C J' (J C J' + sd^2)^-1 (t - f + J x); the evidence is half the squared misses, half
+    x' C^-1 x and half ln det (J C J' + sd^2).
+    """
+    white = generic_white()
+    readings = Readings(ULTRAMARINE.samples, white.k, white.s, weights_under(Viewing.D65_10))
+    prior = SinglePigments([row for row in rows if row.ci == "PG7"])
+    solution = solve(prior, readings)
+    p = len(prior.sd)
+    x = np.concatenate((solution.theta[0], solution.u[0], solution.v[0]))
+
+    def f(x):
+        log_k, log_s, _ = curves_at(prior, np.array([0]), x[None, :p], x[None, p : p + 31], x[None, p + 31 :])
+        return readings.of(readings.reflectance(log_k, log_s))[0]
+
+    C = np.zeros((len(x), len(x)))
+    C[:p, :p] = np.diag(prior.sd**2)
+    C[p : p + 31, p : p + 31] = prior.absorption.covariance
+    C[p + 31 :, p + 31 :] = prior.scattering.covariance
+    J = np.stack([(f(x + 1e-5 * step) - f(x - 1e-5 * step)) / 2e-5 for step in np.eye(len(x))], axis=1)
+    spread = J @ C @ J.T + np.diag(readings.sd**2)
+    miss = readings.target - f(x)
+    again = C @ J.T @ np.linalg.solve(spread, miss + J @ x)
+    np.testing.assert_allclose(again, x, atol=0.02)
+    evidence = 0.5 * ((miss / readings.sd) ** 2).sum() + 0.5 * x @ np.linalg.solve(C, x)
+    evidence += 0.5 * np.linalg.slogdet(spread)[1]
+    assert solution.evidence[0] == pytest.approx(evidence, abs=1e-3)
 
 
 def test_the_prior_without_deviation_is_the_row(rows):
