@@ -1,5 +1,6 @@
 """Every address of the API from outside: who is not signed in, who is of another studio, who may only read."""
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -8,6 +9,7 @@ from rest_framework.test import APIClient
 
 from inventory.models import Entry, Material, Paint, ReorderLevel
 from inventory.services import imports, levels
+from safety.services import make_notice, record_label_statement, record_sheet
 
 pytestmark = pytest.mark.django_db
 
@@ -19,6 +21,9 @@ OUTSIDE_STUDIOS: dict[str, dict[str, Any]] = {
     "api_token": {"delete": None},
     "api_pigments": {"get": None},
     "api_pigment": {"get": None},
+    "api_statements": {"get": None},
+    "api_hazards": {"get": None},
+    "api_limits": {"get": None},
 }
 NOTHING: dict[str, str] = {}
 INSIDE: dict[str, dict[str, Any]] = {
@@ -71,6 +76,17 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_import_drop": {"post": NOTHING},
     "api_import_take_up": {"post": NOTHING},
     "api_export": {"get": None},
+    "api_item_safety": {"get": None},
+    "api_item_sheets": {"get": None, "post": {"product": "Blue 12", "read_on": "2026-03-02"}},
+    "api_item_label_words": {"get": None, "post": {"text": "Keep cool.", "read_on": "2026-03-02"}},
+    "api_item_notices": {"get": None, "post": NOTHING},
+    "api_sheet_withdraw": {"post": {"why": "Another blue."}},
+    "api_label_words_withdraw": {"post": {"why": "Another blue."}},
+    "api_notices": {"get": None, "post": NOTHING},
+    "api_notices_book": {"get": None},
+    "api_notice_pdf": {"get": None},
+    "api_notice_hang": {"post": {"where": "door"}},
+    "api_notice_take_down": {"post": NOTHING},
 }
 # What looks like a write and is none.
 READS = {("api_read_label", "post")}
@@ -109,6 +125,12 @@ def rows(studio, tube, paint, place, keeper):
         "api_import_row_": {"pk": batch.pk, "line": batch.rows.get().line},
         "api_imports": {},
         "api_pigment": {"code": "PB29"},
+        "api_item_": {"pk": paint.pk},
+        "api_sheet_": {"pk": record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2)).pk},
+        "api_label_words_": {
+            "pk": record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2)).pk
+        },
+        "api_notice_": {"pk": make_notice(paint, by=keeper, page_url="https://paints.example/").pk},
     }
 
 
