@@ -1,0 +1,186 @@
+"""Whatever several people do to a few tubes, in whatever order, the books stay right."""
+
+import pytest
+from django.contrib.auth.hashers import make_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Sum
+from hypothesis import HealthCheck, event, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    Bundle,
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    multiple,
+    rule,
+    run_state_machine_as_test,
+)
+
+from inventory import services
+from inventory.models import Binder, Entry, EntryKind, Paint, Place, Tube, TubeState
+from studio.models import Membership, Role, Studio, User
+
+pytestmark = pytest.mark.django_db
+
+amounts = st.one_of(st.integers(1, 6_000), st.integers(1, 6_000), st.integers(-1_000, 60_000))
+keys = st.sampled_from([None] * 6 + ["tap-1", "tap-2", "tap-3"])
+LINE = ("tube_id", "kind", "change_milli", "state_before", "state_after", "place_before_id", "place_after_id", "by_id")
+
+
+class PeopleAtAShelf(RuleBasedStateMachine):
+    """Each rule is one tap; a refusal is an answer too, and must leave everything as it was."""
+
+    tubes = Bundle("tubes")
+
+    @initialize(density=st.sampled_from([None, 1_000, 1_500]), is_estimate=st.booleans())
+    def open_the_studio(self, density, is_estimate):
+        self.point = transaction.atomic()
+        self.point.__enter__()
+        self.studio = Studio.objects.create(name="Reed Lane", slug="reed-lane")
+        self.people = [User.objects.create(username=name, password=make_password(None)) for name in "abc"]
+        for person in self.people:
+            Membership.objects.create(studio=self.studio, user=person, role=Role.MEMBER)
+        self.places = [Place.objects.create(studio=self.studio, name=name) for name in ("Oil shelf", "Sink shelf")]
+        self.paint = Paint.objects.create(
+            studio=self.studio,
+            name="Zinc White",
+            binder=Binder.OIL,
+            density_milli=density,
+            density_is_estimate=is_estimate,
+        )
+        self.lines = {}
+
+    def teardown(self):
+        if hasattr(self, "point"):
+            transaction.set_rollback(True)
+            self.point.__exit__(None, None, None)
+
+    def tap(self, name, service, *args, **kwargs):
+        """Call the service; what it refuses changes nothing."""
+        before = self.shelf()
+        try:
+            done = service(*args, **kwargs)
+        except ValidationError as error:
+            refused = error.message_dict
+        else:
+            event(f"{name} done")
+            return done
+        event(f"{name} refused: {', '.join(refused)}")
+        assert all(message for messages in refused.values() for message in messages)
+        assert self.shelf() == before
+        return None
+
+    def shelf(self):
+        return list(Tube.objects.order_by("pk").values()), Entry.objects.count()
+
+    @rule(
+        target=tubes,
+        person=st.integers(0, 2),
+        size=st.sampled_from([37_000, 50_000, 0]),
+        left=st.one_of(st.none(), st.none(), amounts),
+        unit=st.sampled_from(["ml", "g"]),
+        state=st.sampled_from([TubeState.SEALED, TubeState.OPEN, TubeState.OPEN, TubeState.EMPTY]),
+        count=st.sampled_from([1, 1, 2, 0]),
+        key=keys,
+    )
+    def receive(self, person, size, left, unit, state, count, key):
+        arguments = {"nominal_milli": size, "unit": unit, "state": state, "left_milli": left, "count": count}
+        by = self.people[person]
+        place = self.places[0]
+        received = self.tap(
+            "receive", services.receive, self.studio, self.paint, by=by, place=place, key=key, **arguments
+        )
+        return multiple(*(tube.pk for tube in received or []))
+
+    @rule(tube=tubes, person=st.integers(0, 2), amount=amounts, key=keys)
+    def record_use(self, tube, person, amount, key):
+        self.tap("use", services.record_use, self.seen(tube), amount_milli=amount, by=self.people[person], key=key)
+
+    @rule(tube=tubes, person=st.integers(0, 2), gross=amounts, tare=st.one_of(st.none(), amounts), key=keys)
+    def weigh(self, tube, person, gross, tare, key):
+        arguments = {"gross_milli_g": gross, "tare_milli_g": tare, "key": key}
+        self.tap("weigh", services.weigh, self.seen(tube), by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), left=amounts, is_estimate=st.booleans(), key=keys)
+    def estimate_left(self, tube, person, left, is_estimate, key):
+        arguments = {"left_milli": left, "is_estimate": is_estimate, "key": key}
+        self.tap("count", services.estimate_left, self.seen(tube), by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), place=st.integers(0, 1), key=keys)
+    def move(self, tube, person, place, key):
+        arguments = {"place": self.places[place], "key": key}
+        self.tap("move", services.move, self.seen(tube), by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), thrown_away=st.booleans(), key=keys)
+    def empty(self, tube, person, thrown_away, key):
+        service = services.discard if thrown_away else services.finish
+        self.tap("empty", service, self.seen(tube), by=self.people[person], key=key)
+
+    @rule(tube=tubes, person=st.integers(0, 2), back=st.integers(0, 5), change=amounts, key=keys)
+    def correct(self, tube, person, back, change, key):
+        entry = self.entry(tube, back)
+        arguments = {"change_milli": change, "reason": "Typed wrongly.", "key": key}
+        self.tap("correct", services.correct, entry, by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), back=st.integers(0, 5), key=keys)
+    def undo(self, tube, person, back, key):
+        self.tap("undo", services.undo, self.entry(tube, back), by=self.people[person], key=key)
+
+    @rule(tube=tubes, person=st.integers(0, 2))
+    def a_deed_undone_at_once_leaves_no_trace_on_the_tube(self, tube, person):
+        before = Tube.objects.values().get(pk=tube)
+        entry = self.tap("finish", services.finish, self.seen(tube), by=self.people[person])
+        if entry is not None:
+            services.undo(entry, by=self.people[person])
+            assert Tube.objects.values().get(pk=tube) == before
+
+    def seen(self, pk):
+        """The tube as a page showed it some time ago: with an old balance, state and place."""
+        tube = Tube.objects.get(pk=pk)
+        tube.balance_milli, tube.state, tube.place_id = tube.nominal_milli, TubeState.SEALED, self.places[0].pk
+        return tube
+
+    def entry(self, tube, back):
+        entries = list(Entry.objects.filter(tube=tube).order_by("-pk")[: back + 1])
+        return entries[-1]
+
+    @invariant()
+    def each_balance_is_the_sum_of_its_entries_and_possible(self):
+        for tube in Tube.objects.annotate(held=Sum("entries__change_milli")):
+            assert 0 <= tube.balance_milli == tube.held <= tube.nominal_milli
+            assert tube.balance_milli == 0 or tube.state != TubeState.EMPTY
+
+    @invariant()
+    def no_entry_is_lost_or_changed_and_each_has_its_author(self):
+        lines = {entry.pk: tuple(getattr(entry, name) for name in LINE) for entry in Entry.objects.all()}
+        for pk, line in getattr(self, "lines", {}).items():
+            assert lines[pk] == line
+        self.lines = lines
+        people = {person.pk for person in getattr(self, "people", [])}
+        assert {entry.by_id for entry in Entry.objects.all()} <= people
+
+    @invariant()
+    def each_entry_begins_where_the_one_before_it_ended(self):
+        for tube in Tube.objects.all():
+            entries = list(tube.entries.order_by("pk"))
+            assert entries[0].kind == EntryKind.RECEIVED
+            state, place = entries[0].state_before, None
+            for entry in entries:
+                assert (entry.state_before, entry.place_before_id) == (state, place)
+                state, place = entry.state_after, entry.place_after_id
+            assert (tube.state, tube.place_id) == (state, place)
+
+    @invariant()
+    def one_key_is_one_entry(self):
+        used = [key for key in Entry.objects.values_list("key", flat=True) if key]
+        assert len(used) == len(set(used))
+
+
+def test_the_books_stay_right_whatever_people_do():
+    run_state_machine_as_test(
+        PeopleAtAShelf,
+        settings=settings(
+            max_examples=25, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
+        ),
+    )
