@@ -9,6 +9,7 @@ from django.db.models import F, Q
 from numpy.typing import NDArray
 
 from inventory.colour.curves import Curve, Origin
+from inventory.colour.viewing import Viewing
 from inventory.models.paint import Paint
 from studio.models import Studio, User
 
@@ -77,6 +78,10 @@ class Measurement(models.Model):
     a = models.FloatField("a*")
     b = models.FloatField("b*")
     converted = models.CharField(max_length=300, blank=True, help_text="How it came to D65 and 10 degrees.")
+    # The same as it was stated, under its own light and observer, to which curves are fitted. NULL: as converted.
+    stated = models.JSONField(null=True, blank=True)
+    stated_sd = models.FloatField(null=True, blank=True)
+    viewing = models.CharField(max_length=8, choices=[(one.value, one.value) for one in Viewing], blank=True)
     # Reflectance at 400 to 700 nm by 10, as fractions. NULL: only the colour is known.
     spectrum = models.JSONField(null=True, blank=True)
     specular = models.CharField(max_length=10, choices=SpecularMode.choices, default=SpecularMode.UNKNOWN)
@@ -117,6 +122,9 @@ class Measurement(models.Model):
                 name="measurement_axes_within_200",
             ),
             models.CheckConstraint(condition=Q(sd__gt=0.0), name="measurement_sd_above_0"),
+            models.CheckConstraint(
+                condition=Q(stated=None) | (Q(stated_sd__gt=0.0) & ~Q(viewing="")), name="measurement_stated_is_whole"
+            ),
             models.CheckConstraint(
                 condition=Q(thickness=None) | Q(thickness__gt=0.0), name="measurement_thickness_above_0"
             ),

@@ -23,6 +23,7 @@ from inventory.colour.samples import (
     Sample,
     check_white,
 )
+from inventory.colour.viewing import Viewing
 from inventory.models import Measurement, Paint, PaintPigment, SpecularMode, Swatch
 from inventory.queries.palette import fitting_rows, stored_curve, typical_of, with_curves
 from studio.models import Studio
@@ -100,7 +101,8 @@ class Inputs:
             sample = self.observed.samples[0]
             colour = sample.reflectance or sample.lab
             assert colour is not None  # noqa: S101  # a sample has one of the two
-            return recover_white(colour, self.white_row, sd=sample.sd, seed=self.seed)
+            viewing = self.observed.viewing
+            return recover_white(colour, self.white_row, viewing=viewing, sd=sample.sd, seed=self.seed)
         return recover(self.observed, self.rows, self.ground, seed=self.seed, confirmed=self.confirmed)
 
 
@@ -128,9 +130,10 @@ def inputs_of(paint: Paint, rows: Sequence[BandRow], *, more: Iterable[Measureme
         other = [one for one in used if one.swatch.is_tint and one.white_id != tint.white_id]
         unused = {**unused, **{one.pk: "It was mixed with another white than the better tint." for one in other}}
         used = tuple(one for one in used if one not in other)
+    viewing = _one_viewing(used)
     return Inputs(
         paint=paint,
-        observed=Observed(tuple(sample_of(one) for one in used), codes, paint.name),
+        observed=Observed(tuple(sample_of(one, viewing) for one in used), codes, paint.name, viewing),
         rows=fitting,
         ground=ground,
         white_row=row,
@@ -142,14 +145,23 @@ def inputs_of(paint: Paint, rows: Sequence[BandRow], *, more: Iterable[Measureme
     )
 
 
-def sample_of(measurement: Measurement) -> Sample:
-    """The measurement as the colour engine takes it.
+def _one_viewing(used: Sequence[Measurement]) -> Viewing:
+    """The light and observer that all colours were stated for; those of the engine where they differ."""
+    stated = {one.viewing if one.stated else "" for one in used if one.spectrum is None}
+    return Viewing(stated.pop()) if len(stated) == 1 and "" not in stated else Viewing.D65_10
+
+
+def sample_of(measurement: Measurement, viewing: Viewing = Viewing.D65_10) -> Sample:
+    """The measurement as the colour engine takes it, under this light and observer.
 
     Where the mirror reflection was left out, that of a smooth surface is put back, for the theory counts it in.
     """
     one = measurement
     paint, white = one.swatch.parts
     ground = CARD_WHITE if one.swatch is Swatch.OVER_WHITE else 0.0
+    if one.spectrum is None and viewing is not Viewing.D65_10:
+        L, a, b = one.stated
+        return Sample((L, a, b), None, paint, white, one.thickness, ground, one.stated_sd)
     if one.spectrum is None:
         return Sample(one.lab, None, paint, white, one.thickness, ground, one.sd)
     reflectance = np.array(one.spectrum)

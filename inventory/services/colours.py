@@ -12,12 +12,12 @@ from django.db import transaction
 from django.db.models import Count, QuerySet
 from django.utils import timezone
 
-from inventory.colour.appearance import cielab
+from inventory.colour.appearance import cielab, lab_from_relative_xyz
 from inventory.colour.curves import BandRow
-from inventory.colour.kubelka_munk import saunderson_inverse
-from inventory.colour.mixing import masstone_lab
+from inventory.colour.kubelka_munk import reflectance_infinite, saunderson, saunderson_inverse
 from inventory.colour.recovery import Recovered
 from inventory.colour.samples import DoubtfulColours, DoubtKind, check_white, doubts
+from inventory.colour.viewing import weights_under
 from inventory.labels import Doubt
 from inventory.labels.doubts import Severity, shown
 from inventory.measuring.card import MASSTONE, OVER_BLACK, OVER_PAPER, TINT_1_1, TINT_1_9, layout_of_card
@@ -97,6 +97,9 @@ def add_colour(
             converted=read.converted[:300],
             rough=read.rough,
             sd=read.sd,
+            stated=None if read.stated is None else list(read.stated),
+            stated_sd=None if read.stated is None else read.stated_sd,
+            viewing=read.viewing.value if read.viewing and read.stated else "",
             remarks=[doubt.message for doubt in read.doubts],
         ),
     )
@@ -372,7 +375,8 @@ def _is_about(kind: DoubtKind, measurement: Measurement) -> bool:
 
 
 def _masstone(inputs: Inputs) -> tuple[float, float, float]:
-    L, a, b = (float(value) for value in masstone_lab(inputs.ground.k, inputs.ground.s))
+    seen = saunderson(reflectance_infinite(inputs.ground.k, inputs.ground.s)) @ weights_under(inputs.observed.viewing).T
+    L, a, b = (float(value) for value in lab_from_relative_xyz(seen))
     return L, a, b
 
 
