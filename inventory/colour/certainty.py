@@ -15,7 +15,7 @@ from inventory.colour.curves import BandRow, Curve, blend, from_bands
 from inventory.colour.kubelka_munk import film, saunderson
 from inventory.colour.mixing import masstone_lab, mixture_lab
 from inventory.colour.prior import SD_STRENGTH_ALONE, Blends, SinglePigments, curves_at, draw
-from inventory.colour.recovery import DRAWS, Basis, Recovered, generic_white
+from inventory.colour.recovery import DRAWS, POOR_FIT, Basis, Recovered, generic_white
 from inventory.colour.samples import READING_SD, Sample
 from inventory.colour.series import lab_of
 
@@ -45,16 +45,20 @@ class Word(StrEnum):
 
 @dataclass(frozen=True, eq=False)
 class Paint:
-    """A paint with the curves it may have: the best one, and draws `k` and `s` (d, 31), equally likely."""
+    """A paint with the curves it may have: the best one, and draws `k` and `s` (d, 31), equally likely.
+
+    `misfit` is the greatest CIEDE2000 by which the best curve misses the paint's own samples.
+    """
 
     curve: Curve
     k: Floats
     s: Floats
     basis: Basis
+    misfit: float = 0.0
 
     @classmethod
     def recovered(cls, found: Recovered) -> Paint:
-        return cls(found.curve, found.k_draws, found.s_draws, found.basis)
+        return cls(found.curve, found.k_draws, found.s_draws, found.basis, found.worst_fit)
 
     @classmethod
     def measured(cls, curve: Curve, draws: int = DRAWS) -> Paint:
@@ -125,10 +129,8 @@ def mixtures(paints: Sequence[Paint], parts: ArrayLike) -> tuple[Statement, ...]
     share = np.asarray(parts, dtype=np.float64)
     lab = mixture_lab(np.stack([p.curve.k for p in paints]), np.stack([p.curve.s for p in paints]), share)
     spreads = spread_of(difference(drawn_lab(paints, share), lab))
-    return tuple(
-        _stated(lab[i], float(spreads[i]), [p.basis for p, part in zip(paints, share[i], strict=True) if part > 0.0])
-        for i in range(len(share))
-    )
+    used = [[paint for paint, part in zip(paints, row, strict=True) if part > 0.0] for row in share]
+    return tuple(_stated(lab[i], float(spreads[i]), used[i]) for i in range(len(share)))
 
 
 def drawn_lab(paints: Sequence[Paint], parts: Floats) -> Floats:
@@ -164,9 +166,10 @@ def word_of(within: float) -> Word:
     return Word.ABOUT_RIGHT if within <= ABOUT_RIGHT_WITHIN else Word.DIRECTION_ONLY
 
 
-def _stated(lab: Floats, spread: float, bases: Sequence[Basis]) -> Statement:
+def _stated(lab: Floats, spread: float, paints: Sequence[Paint]) -> Statement:
     L, a, b = (float(value) for value in lab)
-    if len(bases) == 1 and bases[0] not in (Basis.TYPICAL, Basis.FILMS):
+    bases = {paint.basis for paint in paints}
+    if len(paints) == 1 and not bases & {Basis.TYPICAL, Basis.FILMS}:
         return Statement((L, a, b), spread, None, Word.MEASURED, "The paint alone, as measured.")
     if Basis.ALONE in bases:
         text = "Colour known only alone: no figure can be given for this mixture. Measure a tint of the paint."
@@ -175,8 +178,13 @@ def _stated(lab: Floats, spread: float, bases: Sequence[Basis]) -> Statement:
         text = "Direction only: a paint is known from films alone. Measure a mix of it with white."
         return Statement((L, a, b), spread, None, Word.DIRECTION_ONLY, text)
     within = shown(spread)
+    misfit = max(paint.misfit for paint in paints)
+    doubt = ""
+    if misfit > POOR_FIT:
+        within = float(np.hypot(within, misfit))
+        doubt = f" A paint's own swatches are missed by {misfit:.1f}: check them."
     word = word_of(within)
-    return Statement((L, a, b), spread, within, word, f"Likely within {within:.0f} (CIEDE2000): {word}.")
+    return Statement((L, a, b), spread, within, word, f"Likely within {within:.0f} (CIEDE2000): {word}.{doubt}")
 
 
 class Measurement(StrEnum):

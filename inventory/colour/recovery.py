@@ -18,6 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 from inventory.colour.appearance import WAVELENGTHS_NM, difference, lab_from_relative_xyz
 from inventory.colour.candidates import Group, groups_of, read_label
 from inventory.colour.curves import BandRow, Curve, Origin, from_bands
+from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
 from inventory.colour.prior import Whites
 from inventory.colour.samples import (
     DoubtfulColours,
@@ -142,6 +143,8 @@ def recover(
     """
     if draws < 1:
         raise ValueError(f"draws must be at least 1, not {draws}")
+    if seed < 0:
+        raise ValueError(f"seed must be 0 or more, not {seed}")
     ground = white or generic_white()
     _refuse(observed, ground, confirmed)
     weights = weights_under(observed.viewing)
@@ -201,10 +204,8 @@ def _white_row(row: BandRow) -> tuple[Floats, Floats]:
 
 
 def _refuse(observed: Observed, white: Curve, confirmed: Collection[DoubtKind]) -> None:
-    R = Readings((Sample(lab=(0.0, 0.0, 0.0)),), white.k, white.s, weights_under(observed.viewing))
-    with np.errstate(divide="ignore"):
-        reflectance = R.reflectance(np.log(white.k), np.log(white.s))[0]
-    L, a, b = lab_from_relative_xyz(reflectance @ weights_under(observed.viewing).T).tolist()
+    R = saunderson(reflectance_infinite(white.k, white.s))
+    L, a, b = lab_from_relative_xyz(R @ weights_under(observed.viewing).T).tolist()
     if observed.tints:
         check_white((L, a, b))
     standing = [doubt for doubt in doubts(observed, (L, a, b)) if not (doubt.may_stand and doubt.kind in confirmed)]

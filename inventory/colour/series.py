@@ -90,9 +90,11 @@ def share_steps(size: int) -> Floats:
     return np.array([np.array(taken) / sum(taken) for taken in amounts])
 
 
-def combinations_of(members: int, containing: int | None = None) -> Iterator[tuple[Ints, Floats]]:
-    """Yield (combinations (c, size), ratios (r, size)) for singles, pairs and triples of the members."""
-    for size in range(1, MOST_PAINTS + 1):
+def combinations_of(
+    members: int, containing: int | None = None, most: int = MOST_PAINTS
+) -> Iterator[tuple[Ints, Floats]]:
+    """Yield (combinations (c, size), ratios (r, size)) for singles, pairs and triples (up to `most`) of the members."""
+    for size in range(1, most + 1):
         if containing is None:
             chosen = list(combinations(range(members), size))
         else:

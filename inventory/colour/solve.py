@@ -80,7 +80,7 @@ class Readings:
         stacked = self.reflectance(np.stack((log_k, log_k + h, log_k)), np.stack((log_s, log_s, log_s + h)))
         R = stacked[0]
         by_R = self._by_reflectance(R)
-        by_k, by_s = (self._chained(by_R, (moved - R) / h, len(self.sd)) for moved in (stacked[1], stacked[2]))
+        by_k, by_s = (self._chained(by_R, R, (moved - R) / h) for moved in (stacked[1], stacked[2]))
         return self.of(R), by_k, by_s
 
     def _by_reflectance(self, R: Floats) -> Floats:
@@ -91,25 +91,18 @@ class Readings:
         X, Y, Z = by[..., 0, :], by[..., 1, :], by[..., 2, :]
         return np.stack((116.0 * Y, 500.0 * (X - Y), 200.0 * (Y - Z)), axis=-2)
 
-    def _chained(self, by_R: Floats, slope: Floats, readings: int) -> Floats:
+    def _chained(self, by_R: Floats, R: Floats, slope: Floats) -> Floats:
+        """Return the slopes of all readings (..., n, 31) from that of the reflectances (..., m, 31)."""
         lead, bands = slope.shape[:-2], slope.shape[-1]
-        out = np.zeros((*lead, readings, bands))
-        labs = by_R * slope[..., self._labs, None, :]
+        out = np.zeros((*lead, len(self.sd), bands))
         count = 3 * len(self._labs)
-        out[..., :count, :] = labs.reshape(*lead, count, bands)
-        if len(self._spectra):
-            # One wavelength, one reading: the slopes stand on a diagonal. The lightness rises by 116/3 R^(-2/3).
-            R_slope = slope[..., self._spectra, :] * self._spectral_slope
-            for i in range(len(self._spectra)):
-                rows = count + i * bands + np.arange(bands)
-                out[..., rows, np.arange(bands)] = R_slope[..., i, :]
+        out[..., :count, :] = (by_R * slope[..., self._labs, None, :]).reshape(*lead, count, bands)
+        # One wavelength, one reading: the slopes of a spectrum's lightness stand on a diagonal.
+        by_lightness = 116.0 / 3.0 * np.cbrt(R[..., self._spectra, :]) ** -2 * slope[..., self._spectra, :]
+        for i in range(len(self._spectra)):
+            rows = count + i * bands + np.arange(bands)
+            out[..., rows, np.arange(bands)] = by_lightness[..., i, :]
         return out
-
-    @property
-    def _spectral_slope(self) -> Floats:
-        """116/3 R^(-2/3) at the measured reflectance, near enough for a step."""
-        R = ((self.target[3 * len(self._labs) :] + 16.0) / 116.0) ** 3
-        return np.asarray(116.0 / 3.0 * np.cbrt(np.maximum(R, 1e-3)) ** -2).reshape(-1, WAVELENGTHS_NM.size)
 
 
 @dataclass(frozen=True, eq=False)

@@ -111,6 +111,16 @@ def test_measured_curves_leave_the_theory(paints):
     assert said.word is Word.GOOD
 
 
+def test_swatches_that_do_not_fit_are_counted(rows, paints):
+    """No paint has this masstone and this tint; what the curve misses by is added to the figure."""
+    nonsense = recover(Observed((masstone((30.0, 60.0, -70.0)), tint((60.0, -20.0, 30.0)))), rows)
+    assert nonsense.worst_fit > 5.0
+    assert "check the swatches" in nonsense.rests_on
+    said = mixture([Paint.recovered(nonsense), paints["white"]], [1, 1])
+    assert said.within == pytest.approx(np.hypot(shown(said.spread), nonsense.worst_fit))
+    assert "are missed by" in said.text
+
+
 def test_batches_do_not_matter(paints):
     three = list(paints.values())
     parts = np.random.default_rng(3).random((7, len(three)))
