@@ -10,6 +10,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.colour.kubelka_munk import K1
 from inventory.labels.doubts import Doubt, Option, Severity, settled, shown
 from inventory.measuring import cgats, cxf, spectrum_tables
 from inventory.measuring.raw_spectra import (
@@ -70,6 +71,17 @@ class SpectrumSample:
     reflectance: Floats | None = None
     note: str = ""
     doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def with_surface(self) -> Floats | None:
+        """The reflectance as the colour work takes it, with the mirror reflection of the surface.
+
+        Where that was excluded, k1 of the Saunderson correction is added; a dull surface scatters some of it into
+        every measurement, so it is then a little too light. Where nobody said, the reflectance stands as it is.
+        """
+        if self.reflectance is None or self.conditions.specular is not Specular.EXCLUDED:
+            return self.reflectance
+        return np.minimum(self.reflectance + K1, 1.0)
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from inventory.colour.appearance import WAVELENGTHS_NM, cielab
+from inventory.colour.kubelka_munk import saunderson_inverse
 from inventory.labels.doubts import Severity
 from inventory.measuring.resampling import BandsError, resample
 from inventory.measuring.spectra import Specular, read_spectrum
@@ -327,6 +328,18 @@ def test_the_mirror_reflection_of_the_surface_is_suspected_where_it_shows():
         assert [doubt.code for doubt in sample.doubts] == ([code] if code else [])
     deep = read_spectrum(_columns(WAVELENGTHS_NM, black / 3), "x.csv", chosen={**ANSWERS, "specular:": "included"})
     assert [doubt.code for doubt in _only(deep).doubts] == ["specular-missing"]
+
+
+@pytest.mark.parametrize("specular", ["included", "excluded"])
+def test_a_spectrum_is_handed_on_with_the_reflection_of_the_surface(specular):
+    """Saunderson's correction by hand: outside = k1 + (1 - k1)(1 - k2) R / (1 - k2 R), and k1 is what is excluded."""
+    internal = np.linspace(0.05, 0.8, 31)
+    without = (1 - 0.03) * (1 - 0.60) * internal / (1 - 0.60 * internal)
+    measured = without + (0.03 if specular == "included" else 0.0)
+    data = _columns(WAVELENGTHS_NM, measured)
+    sample = _only(read_spectrum(data, "x.csv", chosen={**ANSWERS, "specular:": specular}))
+    np.testing.assert_allclose(sample.reflectance, measured, atol=6e-6)
+    np.testing.assert_allclose(saunderson_inverse(sample.with_surface), internal, atol=1e-4)
 
 
 def test_a_wrong_answer_is_refused_by_name():
