@@ -24,24 +24,37 @@ def address(settings_dict):
     return f"postgres://{user}:{password}@{host}:{port}/{settings_dict['NAME']}"
 
 
-def _walk_in(database_url, start_line):
+def _walk_in(start_line):
     global _start_line
     _start_line = start_line
-    os.environ.update(DATABASE_URL=database_url, DJANGO_SETTINGS_MODULE="studio.settings")
     import django
 
     django.setup()
 
 
 @contextmanager
+def _environment(**names):
+    """What a process that starts meanwhile finds before it reads its first module."""
+    before = os.environ.copy()
+    os.environ.update(names)
+    try:
+        yield
+    finally:
+        os.environ.clear()
+        os.environ.update(before)
+
+
+@contextmanager
 def at_the_shelf(settings_dict, people=PEOPLE):
     """Give a function that has all of the people do one thing at the same moment and returns what each brought back."""
     context = get_context("spawn")
-    arguments = (address(settings_dict), context.Barrier(people, timeout=60))
-    with ProcessPoolExecutor(people, context, initializer=_walk_in, initargs=arguments) as pool:
+    start_line = context.Barrier(people, timeout=60)
+    with ProcessPoolExecutor(people, context, initializer=_walk_in, initargs=(start_line,)) as pool:
 
         def together(deed, *args):
-            return [each.result(timeout=120) for each in [pool.submit(_begin, deed, n, *args) for n in range(people)]]
+            with _environment(DATABASE_URL=address(settings_dict), DJANGO_SETTINGS_MODULE="studio.settings"):
+                begun = [pool.submit(_begin, deed, number, *args) for number in range(people)]
+            return [each.result(timeout=120) for each in begun]
 
         yield together
 

@@ -7,7 +7,6 @@ its raw statements on SQLite and 10 times on PostgreSQL.
 """
 
 import os
-import random
 import statistics
 import time
 from collections.abc import Callable
@@ -24,57 +23,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext, setup_databases, setup_test_environment, teardown_databases
 from django.urls import reverse
 
-from inventory.models import Binder, Entry, Paint, PaintPigment, Place, Tube
+from inventory.models import Place, Tube
 from inventory.queries.shelf import Cursor, shelf
-from studio.models import Membership, Role, Studio, User
-
-STUDIOS = {"large": 4000, "middle": 800, "small": 200}
-TUBES_OF_A_PAINT = 20
-
-
-def fill(user: User) -> Studio:
-    """Three studios, the first with 80,000 of the 100,000 tubes; three entries a tube."""
-    chance = random.Random(1)  # the same shelf in every run
-    for slug, paints in STUDIOS.items():
-        studio = Studio.objects.create(name=slug, slug=slug)
-        Membership.objects.create(studio=studio, user=user, role=Role.KEEPER)
-        places = [Place.objects.create(studio=studio, name=f"Place {number}") for number in range(10)]
-        tubes, lines = [], []
-        for number in range(paints):
-            name = f"{chance.choice(['Ochre', 'Blue', 'Red', 'Green', 'Umber'])} {number % (paints // 2)}"
-            paint = Paint.objects.create(studio=studio, name=name, binder=Binder.OIL, pigment_text="PB29")
-            lines += [PaintPigment(paint=paint, position=place, code=f"PB{place}") for place in range(2)]
-            for copy in range(TUBES_OF_A_PAINT):
-                state = chance.choice(["sealed", "open", "open", "empty"])
-                held = {"sealed": 37_000, "open": 20_000, "empty": 0}[state]
-                tubes.append(
-                    Tube(
-                        studio=studio,
-                        number=number * TUBES_OF_A_PAINT + copy + 1,
-                        item=paint,
-                        nominal_milli=37_000,
-                        balance_milli=held,
-                        state=state,
-                        place=chance.choice(places),
-                    )
-                )
-        PaintPigment.objects.bulk_create(lines)
-        Tube.objects.bulk_create(tubes, batch_size=2000)
-        entries = [
-            Entry(
-                studio=studio,
-                tube=tube,
-                kind="counted",
-                change_milli=0,
-                state_before=tube.state,
-                state_after=tube.state,
-                by=user,
-            )
-            for tube in tubes
-            for _ in range(3)
-        ]
-        Entry.objects.bulk_create(entries, batch_size=2000)
-    return Studio.objects.get(slug="large")
+from studio.models import Studio, User
+from tests.bench.crowd import fill
 
 
 def median_ms(work: Callable[[], Any], times: int = 15) -> float:
