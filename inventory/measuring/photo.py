@@ -18,7 +18,9 @@ from inventory.measuring.viewing import relative_xyz
 Floats = NDArray[np.float64]
 
 MOST_BYTES = 30_000_000
-MOST_PIXELS = 80_000_000
+MOST_PIXELS = 40_000_000
+# A JPEG of more pixels than this on its shorter side is decoded at a half, quarter or eighth: it saves memory.
+ENOUGH_PIXELS = 1200
 FORMATS = ("JPEG", "PNG", "WEBP")
 # All bounds below are our judgement.
 LEAST_PIXELS = 8  # sides of a box in the photo
@@ -100,6 +102,7 @@ def _pixels(data: bytes) -> NDArray[np.uint8]:
         raise _PhotoError("too-large", f"The photo has {len(data)} bytes; at most {MOST_BYTES}. Save it smaller.")
     try:
         with Image.open(BytesIO(data), formats=FORMATS) as image:
+            image.draft("RGB", (ENOUGH_PIXELS, ENOUGH_PIXELS))
             if image.width * image.height > MOST_PIXELS:
                 raise _PhotoError(
                     "too-large", f"The photo is {image.width} by {image.height} pixels; at most {MOST_PIXELS} in all."
