@@ -1,6 +1,6 @@
 from django.urls import path
 
-from inventory.views import exchange, levels, paints, places, shelf, tubes, wheel
+from inventory.views import colours, exchange, levels, paints, places, shelf, tubes, wheel
 
 app_name = "inventory"
 urlpatterns = [
@@ -21,6 +21,12 @@ urlpatterns = [
     path("paints/<int:pk>/", paints.paint, name="paint"),
     path("paints/<int:pk>/change/", paints.paint_change, name="paint_change"),
     path("paints/<int:pk>/answer/", paints.paint_answer, name="paint_answer"),
+    path("paints/<int:pk>/colour/", colours.paint_colour, name="paint_colour"),
+    path("paints/<int:pk>/swatch-card.pdf", colours.card, name="paint_swatch_card"),
+    path("colours/", colours.colours, name="colours"),
+    path("colours/work-out/", colours.work_out, name="colours_work_out"),
+    path("measurements/<int:pk>/withdraw/", colours.withdraw, name="measurement_withdraw"),
+    path("measurements/<int:pk>/restore/", colours.bring_back, name="measurement_restore"),
     path("materials/new/", paints.material_add, name="material_add"),
     path("materials/<int:pk>/", paints.material, name="material"),
     path("materials/<int:pk>/change/", paints.material_change, name="material_change"),

@@ -159,7 +159,7 @@ def sample_of(measurement: Measurement, viewing: Viewing = Viewing.D65_10) -> Sa
     one = measurement
     paint, white = one.swatch.parts
     ground = CARD_WHITE if one.swatch is Swatch.OVER_WHITE else 0.0
-    if one.spectrum is None and viewing is not Viewing.D65_10:
+    if one.stated is not None and one.spectrum is None and viewing is not Viewing.D65_10:
         L, a, b = one.stated
         return Sample((L, a, b), None, paint, white, one.thickness, ground, one.stated_sd)
     if one.spectrum is None:
