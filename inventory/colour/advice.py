@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from inventory.colour.appearance import difference
 from inventory.colour.coverage import Region, opened, percent
 from inventory.colour.palette import Palette
-from inventory.colour.reach import Reach, gain
+from inventory.colour.reach import WHOLE_UP_TO, Reach, gain, gain_of_pairs
+from inventory.colour.steps import Steps, finish
 from inventory.colour.wheel import colour_limit
 
 Floats = NDArray[np.float64]
@@ -20,6 +21,9 @@ Floats = NDArray[np.float64]
 # Gains nearer than this (percentage points of coverage) are shown as a tie: curves that are typical of a pigment do not
 # tell them apart.
 TIE_WITHIN = 0.25
+# Candidates that are worked in full where both they and the palette are many; the others are held to their pairs, which
+# on draws of 40 and 56 typical curves came within 0.2 points of the whole.
+WORKED_WHOLE = 20
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +44,8 @@ class Advice:
     """The paint in stock most like it: id, name, CIEDE2000 of the masstones."""
     facts: Mapping[str, object] = field(default_factory=dict)
     """What the caller knows of it (lightfastness, hazards, price), handed through untouched."""
+    whole: bool = True
+    """False: its mixtures with two other colours were not worked, so it adds at least the gain."""
 
 
 def rank(
@@ -69,11 +75,36 @@ def rank(
     ValueError
         If the binders differ or an id stands in both palettes.
     """
+    return finish(rank_steps(reached, candidates, facts=facts, limit=limit))
+
+
+def rank_steps(
+    reached: Reach,
+    candidates: Palette,
+    *,
+    facts: Mapping[Any, Mapping[str, object]] | None = None,
+    limit: Floats | None = None,
+) -> Steps[tuple[Advice, ...]]:
+    """The same in steps, one or two a candidate."""
     bound = colour_limit() if limit is None else limit
     palette = reached.palette
     before = percent(reached.chroma, bound)
-    grids = [np.maximum(reached.chroma, gain(palette, candidates.take([i]))) for i in range(len(candidates))]
-    gains = [percent(grid, bound) - before for grid in grids]
+    screened = len(candidates) > WORKED_WHOLE and len(palette) > WHOLE_UP_TO // 2
+    works = len(candidates) + (WORKED_WHOLE if screened else 0)
+    grids, gains = [], []
+    for i in range(len(candidates)):
+        one = candidates.take([i])
+        found = gain_of_pairs(palette, one) if screened else gain(palette, one, reached.chroma)
+        grids.append(np.maximum(reached.chroma, found))
+        gains.append(percent(grids[i], bound) - before)
+        yield (i + 1) / works
+    whole = set(range(len(candidates)))
+    if screened:
+        whole = set(sorted(whole, key=lambda i: -gains[i])[:WORKED_WHOLE])
+        for done, i in enumerate(sorted(whole), start=len(candidates) + 1):
+            grids[i] = np.maximum(grids[i], gain(palette, candidates.take([i]), reached.chroma))
+            gains[i] = percent(grids[i], bound) - before
+            yield done / works
     order = sorted(range(len(grids)), key=lambda i: (-gains[i], candidates.names[i], str(candidates.ids[i])))
     ranks = _ranks([gains[i] for i in order])
     return tuple(
@@ -89,6 +120,7 @@ def rank(
             chroma=grids[i],
             nearest=_nearest(palette, candidates.masstones[i]),
             facts=(facts or {}).get(candidates.ids[i], {}),
+            whole=i in whole,
         )
         for i, place in zip(order, ranks, strict=True)
     )

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from inventory.colour.advice import TIE_WITHIN, Advice, rank
+from inventory.colour.advice import TIE_WITHIN, Advice, rank_steps
 from inventory.colour.appearance import difference
 from inventory.colour.certainty import Paint, stacked
 from inventory.colour.coverage import percent
@@ -39,6 +39,7 @@ from inventory.colour.series import (
     strengths,
     worked,
 )
+from inventory.colour.steps import Steps, finish
 from inventory.colour.wheel import SHAPE, colour_limit
 
 Floats = NDArray[np.float64]
@@ -109,22 +110,41 @@ def expected_gains(
     draws : int
         So many of each paint's draws are used, from the first.
     """
+    return finish(gain_steps(reached, paints, candidates, candidate_paints, most=most, draws=draws, limit=limit))
+
+
+def gain_steps(
+    reached: Reach,
+    paints: Sequence[Paint],
+    candidates: Palette,
+    candidate_paints: Sequence[Paint],
+    *,
+    most: int = MOST_CANDIDATES,
+    draws: int = GAIN_DRAWS,
+    limit: Floats | None = None,
+    advice: Sequence[Advice] | None = None,
+) -> Steps[tuple[Gain, ...]]:
+    """The same in steps; `advice` is the ranking by the best curves, where it is known already."""
     palette = reached.palette
     if len(paints) != len(palette) or len(candidate_paints) != len(candidates):
         raise ValueError("each paint of the palette and each candidate needs its draws, in the same order")
     for paint in (*paints, *candidate_paints):
         draws = min(draws, len(paint.k))
     bound = colour_limit() if limit is None else limit
-    advice = rank(reached, candidates, limit=bound)[:most]
+    if advice is None:
+        advice = yield from rank_steps(reached, candidates, limit=bound)
     if not advice:
         return ()
-    before_best, before = _grids(palette, paints, _winners_of(reached), draws)
+    items = advice[:most]
+    works = len(items) + 1
+    before_best, before = yield from _grids(palette, paints, _winners_of(reached), draws, 0.0, 1.0 / works)
     found = []
-    for item in advice:
+    for number, item in enumerate(items, start=1):
         place = candidates.index(item.id)
         both = palette.plus(candidates.take([place]))
         with_it = [*paints, candidate_paints[place]]
-        extra_best, extra = _grids(both, with_it, _winners_containing(both), draws)
+        winners = _winners_containing(both)
+        extra_best, extra = yield from _grids(both, with_it, winners, draws, number / works, 1.0 / works)
         moved = [percent(np.maximum(b, e), bound) - percent(b, bound) for b, e in zip(before, extra, strict=True)]
         still = percent(np.maximum(before_best, extra_best), bound) - percent(before_best, bound)
         gains = np.maximum(0.0, item.gain + np.array(moved) - still)
@@ -217,13 +237,22 @@ def _by_size(sets: set[tuple[int, ...]]) -> _Winners:
     return {size: np.array([c for c in ordered if len(c) == size]) for size in sorted({len(c) for c in ordered})}
 
 
-def _grids(palette: Palette, paints: Sequence[Paint], winners: _Winners, draws: int) -> tuple[Floats, list[Floats]]:
-    """Return the highest chroma (8, 36) of the winners with the best curves, and with each draw."""
+def _grids(
+    palette: Palette, paints: Sequence[Paint], winners: _Winners, draws: int, done: float, share: float
+) -> Steps[tuple[Floats, list[Floats]]]:
+    """Return the highest chroma (8, 36) of the winners with the best curves, and with each draw.
+
+    It is `share` of work of which `done` lies behind.
+    """
     if not winners:
         return np.zeros(SHAPE), [np.zeros(SHAPE)] * draws
     k, s = (values[:draws] for values in stacked(paints))
-    drawn = (Palette(palette.ids, palette.names, k[i], s[i], palette.binder) for i in range(len(k)))
-    return _grid(palette, winners, palette), [_grid(one, winners, palette) for one in drawn]
+    best = _grid(palette, winners, palette)
+    drawn = []
+    for i in range(len(k)):
+        drawn.append(_grid(Palette(palette.ids, palette.names, k[i], s[i], palette.binder), winners, palette))
+        yield done + share * (i + 1) / len(k)
+    return best, drawn
 
 
 def _grid(palette: Palette, winners: _Winners, best: Palette) -> Floats:

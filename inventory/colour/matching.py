@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -15,6 +15,7 @@ from inventory.colour.mixing import masstone_lab
 from inventory.colour.palette import Palette
 from inventory.colour.reach import Mixture
 from inventory.colour.series import lab_of, share_steps, strengths
+from inventory.colour.steps import Steps, finish
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -27,6 +28,9 @@ BATCH_MIXTURES = 4096
 REFINEMENTS = 25
 # A part smaller than this is not measured out at a table; the mixture is told without it.
 LEAST_PART = 0.005
+# With more colours than this, a paint is looked for only in triples of the TRIPLE_POOL colours nearest to it in pairs.
+WHOLE_UP_TO = 24
+TRIPLE_POOL = 10
 
 
 @dataclass(frozen=True)
@@ -59,17 +63,35 @@ def match_all(palette: Palette, barred: Sequence[Collection[int]], *, within: fl
     dict of place to Match
         Only the paints that can be mixed.
     """
+    return finish(match_steps(palette, barred, within=within))
+
+
+def match_steps(palette: Palette, barred: Sequence[Collection[int]], *, within: float) -> Steps[dict[int, Match]]:
+    """The same in steps of some hundredths of a second."""
     found: dict[int, Match] = {}
     white = palette.white_index
+    members = [int(i) for i in palette.members]
+    pools: dict[int, list[int]] = {}
     for size in (1, 2, 3):
-        wanted = [int(i) for i in palette.members if int(i) not in found]
+        wanted = [place for place in members if place not in found]
         if not wanted:
             break
+        if size == 3 and len(members) > WHOLE_UP_TO:
+            pooled = {combo for place in wanted for combo in combinations(sorted(pools.get(place, ())), 3)}
+            combos = np.array(sorted(pooled), dtype=np.intp).reshape(-1, 3)
+        else:
+            combos = np.array(list(combinations(members, size)), dtype=np.intp).reshape(-1, size)
         whites = (0.0,) if white is None or size == 3 else WHITE_TRIED
-        for place, start in _starts(palette, wanted, barred, size, whites).items():
+        search = _Search(palette, wanted, barred, whites)
+        for share in search.through(combos):
+            yield (size - 1 + share) / 3.0
+        for place, start in search.starts.items():
             match = _refined(palette, place, *start)
             if match is not None and match.worst <= within:
                 found[place] = match
+            yield size / 3.0
+        if size == 2:
+            pools = search.pools()
     return found
 
 
@@ -81,45 +103,66 @@ def tinting_white(palette: Palette) -> tuple[Floats, Floats]:
     return palette.k[white], palette.s[white]
 
 
-def _starts(
-    palette: Palette, wanted: list[int], barred: Sequence[Collection[int]], size: int, whites: tuple[float, ...]
-) -> dict[int, tuple[list[int], Floats]]:
-    """Return for each wanted place the nearest mixture of the grid: places and parts."""
-    members = [int(i) for i in palette.members]
-    combos = np.array(list(combinations(members, size)), dtype=np.intp).reshape(-1, size)
-    ratios = share_steps(size)
-    power = strengths(palette.k)
-    targets = _features(palette, palette.k[wanted], palette.s[wanted])
-    forbidden = np.zeros((len(wanted), len(palette)), dtype=bool)
-    for row, place in enumerate(wanted):
-        forbidden[row, list(barred[place])] = True
-    nearest = np.full(len(wanted), START_WITHIN**2)
-    starts: dict[int, tuple[list[int], Floats]] = {}
-    white = palette.white_index
-    step = max(1, BATCH_MIXTURES // len(ratios))
-    for first in range(0, len(combos), step):
-        batch = combos[first : first + step]
-        bar = forbidden[:, batch].any(axis=2)
-        colours = ratios[None] / power[batch][:, None, :]
-        for tint in whites:
-            if size == 1 and tint == 0.0:
-                continue
-            parts = colours.reshape(-1, size)
-            places = np.repeat(batch, len(ratios), axis=0)
-            if tint and white is not None:
-                parts = np.hstack((parts, np.full((len(parts), 1), tint)))
-                places = np.hstack((places, np.full((len(places), 1), white)))
-            share = parts / parts.sum(axis=1, keepdims=True)
-            k = np.einsum("np,npw->nw", share, palette.k[places])
-            s = np.einsum("np,npw->nw", share, palette.s[places])
-            features = _features(palette, k, s)
-            apart = (targets**2).sum(1)[:, None] - 2.0 * targets @ features.T + (features**2).sum(1)[None]
-            apart[np.repeat(bar, len(ratios), axis=1)] = np.inf
-            best = apart.argmin(axis=1)
-            for row in np.flatnonzero(apart[np.arange(len(wanted)), best] < nearest).tolist():
-                nearest[row] = apart[row, best[row]]
-                starts[wanted[row]] = ([int(i) for i in places[best[row]]], parts[best[row]])
-    return starts
+class _Search:
+    """For each wanted place the nearest mixture of a grid: `starts` holds its places and parts."""
+
+    def __init__(
+        self, palette: Palette, wanted: list[int], barred: Sequence[Collection[int]], whites: tuple[float, ...]
+    ) -> None:
+        self.palette, self.wanted, self.whites = palette, wanted, whites
+        self.starts: dict[int, tuple[list[int], Floats]] = {}
+        self._nearest = np.full(len(wanted), START_WITHIN**2)
+        self._targets = _features(palette, palette.k[wanted], palette.s[wanted])
+        self._forbidden = np.zeros((len(wanted), len(palette)), dtype=bool)
+        for row, place in enumerate(wanted):
+            self._forbidden[row, list(barred[place])] = True
+        # Per wanted place, how near a combination with each paint comes.
+        self._with = np.full((len(wanted), len(palette)), np.inf)
+
+    def through(self, combos: Ints) -> Iterator[float]:
+        """Work combinations (c, size) in batches and yield the share done."""
+        if not len(combos):
+            return
+        ratios = share_steps(combos.shape[1])
+        step = max(1, BATCH_MIXTURES // len(ratios))
+        for first in range(0, len(combos), step):
+            batch = combos[first : first + step]
+            for tint in self.whites:
+                if combos.shape[1] > 1 or tint:
+                    self._batch(batch, ratios, tint)
+            yield min(1.0, (first + step) / len(combos))
+
+    def pools(self) -> dict[int, list[int]]:
+        """The paints whose combinations come nearest to each wanted place."""
+        order = np.argsort(self._with, axis=1, kind="stable")[:, :TRIPLE_POOL]
+        return {
+            place: [int(i) for i in order[row] if np.isfinite(self._with[row, i])]
+            for row, place in enumerate(self.wanted)
+        }
+
+    def _batch(self, batch: Ints, ratios: Floats, tint: float) -> None:
+        palette, size, white = self.palette, batch.shape[1], self.palette.white_index
+        bar = self._forbidden[:, batch].any(axis=2)
+        parts = (ratios[None] / strengths(palette.k)[batch][:, None, :]).reshape(-1, size)
+        places = np.repeat(batch, len(ratios), axis=0)
+        if tint and white is not None:
+            parts = np.hstack((parts, np.full((len(parts), 1), tint)))
+            places = np.hstack((places, np.full((len(places), 1), white)))
+        share = parts / parts.sum(axis=1, keepdims=True)
+        k = np.einsum("np,npw->nw", share, palette.k[places])
+        s = np.einsum("np,npw->nw", share, palette.s[places])
+        features = _features(palette, k, s)
+        targets = self._targets
+        apart = (targets**2).sum(1)[:, None] - 2.0 * targets @ features.T + (features**2).sum(1)[None]
+        apart[np.repeat(bar, len(ratios), axis=1)] = np.inf
+        if size == 2:
+            of_combo = apart.reshape(len(targets), len(batch), len(ratios)).min(axis=2)
+            for slot in range(size):
+                np.minimum.at(self._with.T, batch[:, slot], of_combo.T)
+        best = apart.argmin(axis=1)
+        for row in np.flatnonzero(apart[np.arange(len(targets)), best] < self._nearest).tolist():
+            self._nearest[row] = apart[row, best[row]]
+            self.starts[self.wanted[row]] = ([int(i) for i in places[best[row]]], parts[best[row]])
 
 
 def _features(palette: Palette, k: Floats, s: Floats) -> Floats:

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from inventory.colour.appearance import difference
 from inventory.colour.drawdown import TINT_PARTS, is_transparent, veil
-from inventory.colour.matching import match_all, tinting_white
+from inventory.colour.matching import match_steps, tinting_white
 from inventory.colour.mixing import masstone_lab, mix
 from inventory.colour.palette import Palette
 from inventory.colour.reach import Mixture
+from inventory.colour.steps import Steps, finish
 
 Floats = NDArray[np.float64]
 
@@ -82,6 +83,11 @@ def redundancies(palette: Palette, labels: Mapping[Any, Label] | None = None) ->
     tuple of Redundancy
         Duplicates, then near twins (each pair once), then colours that the others mix (nearest first).
     """
+    return finish(redundancy_steps(palette, labels))
+
+
+def redundancy_steps(palette: Palette, labels: Mapping[Any, Label] | None = None) -> Steps[tuple[Redundancy, ...]]:
+    """The same in steps of some hundredths of a second."""
     known = labels or {}
     pairs = _pairs(palette, known)
     alike: dict[Hashable, set[Hashable]] = {paint: {paint} for paint in palette.ids}
@@ -89,7 +95,8 @@ def redundancies(palette: Palette, labels: Mapping[Any, Label] | None = None) ->
         for other in finding.others:
             alike[finding.id].add(other)
             alike[other].add(finding.id)
-    return (*pairs, *_mixable(palette, known, alike))
+    mixable = yield from _mixable(palette, known, alike)
+    return (*pairs, *mixable)
 
 
 def tints(palette: Palette) -> Floats:
@@ -136,10 +143,13 @@ def _whites_alike(palette: Palette, i: int, j: int) -> bool:
     return bool(strengths.max() / strengths.min() <= TWIN_WHITE_STRENGTH_WITHIN)
 
 
-def _mixable(palette: Palette, labels: Mapping[Any, Label], alike: Mapping[Any, set[Hashable]]) -> list[Redundancy]:
+def _mixable(
+    palette: Palette, labels: Mapping[Any, Label], alike: Mapping[Any, set[Hashable]]
+) -> Steps[list[Redundancy]]:
     barred = [{palette.index(other) for other in alike[paint]} for paint in palette.ids]
     found = []
-    for place, match in match_all(palette, barred, within=MIXABLE_WITHIN).items():
+    matches = yield from match_steps(palette, barred, within=MIXABLE_WITHIN)
+    for place, match in matches.items():
         parts = dict(zip(match.mixture.ids, match.mixture.parts, strict=True))
         sources = [palette.index(paint) for paint in match.mixture.ids]
         lost = [*_lost(palette, labels, place, sources)]

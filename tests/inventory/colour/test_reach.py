@@ -9,7 +9,7 @@ from inventory.colour.appearance import chroma, difference, hue_angle
 from inventory.colour.coverage import coverage, percent
 from inventory.colour.mixing import mixture_lab
 from inventory.colour.palette import Palette
-from inventory.colour.reach import gain, reach
+from inventory.colour.reach import gain, gain_of_pairs, reach
 from inventory.colour.series import share_steps
 from inventory.colour.wheel import SHAPE, VALUE_LEVELS, colour_limit, sector_of
 
@@ -240,3 +240,30 @@ def test_refused_input(call, words):
 def test_masstones_are_those_of_the_mixture(palette):
     paints = palette(*SIX)
     assert difference(paints.masstones, mixture_lab(paints.k, paints.s, np.eye(7))).max() < 1e-6
+
+
+def test_many_paints_are_screened_and_little_is_lost(rows, monkeypatch):
+    """Of 30 typical curves every triple is worked too; the bounds are what other draws of the table lost at most."""
+    paints = some(rows, [len(rows) - 1, *range(0, len(rows) - 3, 4)][:30])
+    screened = reach(paints)
+    monkeypatch.setattr("inventory.colour.reach.WHOLE_UP_TO", 99)
+    whole = reach(paints)
+    assert screened.tried < whole.tried / 2
+    assert (screened.chroma <= whole.chroma + 1e-9).all()
+    assert percent(whole.chroma) - percent(screened.chroma) < 0.1
+    held = [percent(one.chroma) - np.array([percent(grid) for grid in one.without]) for one in (screened, whole)]
+    np.testing.assert_allclose(held[0], held[1], atol=0.2)
+
+
+def test_a_gain_of_many_paints_is_screened_and_little_is_lost(rows, monkeypatch):
+    numbers = [len(rows) - 1, *range(0, len(rows) - 3, 4)][:30]
+    base = reach(some(rows, numbers))
+    candidates = some(rows, [1, 17, 41], first=1000)
+    for place in range(3):
+        one = candidates.take([place])
+        pairs, screened = gain_of_pairs(base.palette, one), gain(base.palette, one, base.chroma)
+        whole = gain(base.palette, one)
+        assert (pairs <= screened + 1e-9).all()
+        assert (screened <= whole + 1e-9).all()
+        grids = [percent(np.maximum(base.chroma, grid)) for grid in (screened, whole)]
+        assert grids[1] - grids[0] < 0.05
