@@ -16,7 +16,7 @@ from inventory import services
 from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tube, TubeState
 from inventory.reading import LabelTexts
 from inventory.services import paints
-from studio import demo_safety
+from studio import demo_colours, demo_safety
 from studio.models import Membership, Role, Studio, User
 
 PASSWORD = "linseed-and-chalk"  # noqa: S105  # printed for everybody; the demo answers on this machine alone
@@ -109,6 +109,7 @@ def load(today: datetime | None = None) -> list[Studio]:
     for days_ago, hour, deed in demo_safety.deeds(studios["quarry-lane"], ines, tomas):
         diary.add(diary.moment(days_ago, hour), deed)
     diary.live()
+    demo_colours.measure(studios["quarry-lane"], tomas)
     return list(studios.values())
 
 
