@@ -113,7 +113,7 @@ def hang(request: StudioRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"Noted: the notice for {notice.item} hangs {hung.hung_where}.")
+            messages.success(request, f"Noted where the notice for {notice.item} hangs: {hung.hung_where}.")
             return redirect("safety:item", request.studio.slug, notice.item_id)
     why = (
         "Print it, hang it, then say where. An older notice of the same paint at the same place is taken down with it."
