@@ -14,9 +14,9 @@ from inventory.colour.curves import BandRow, Curve, Origin
 from inventory.colour.kubelka_munk import film, reflectance_infinite, saunderson
 from inventory.colour.recovery import Basis
 from inventory.colour.samples import Sample
-from inventory.measuring.worth import ORDER, Worth, next_up
+from inventory.measuring.worth import ORDER, Worth
 from inventory.models import CurveState, Measurement, Paint, PaintCurve, Swatch, Tube
-from inventory.queries.measured import given, ground_of, inputs_of, sample_of, with_measurements
+from inventory.queries.measured import HUES_OF_WHITE, given, ground_of, inputs_of, sample_of, with_measurements
 from inventory.queries.palette import fitting_rows, stored_curve, typical_of, typical_rows
 from studio.models import Studio
 
@@ -31,6 +31,18 @@ ORIGIN_WORDS = {
     Origin.TYPICAL: "Typical of its pigments, from memory; no colour of this paint was given.",
 }
 NOTHING = Worth("", "Nothing known", "Neither its pigments nor its colour are known, so nothing is said about it.")
+# What to give next, by the step that a paint is at.
+NEXT = {
+    "": "its masstone and a weighed 1:9 tint",
+    "code": "its masstone and a weighed 1:9 tint",
+    "masstone": "a weighed 1:9 tint",
+    "masstone-code": "a weighed 1:9 tint",
+    "tint": "the pigment code from the tube",
+    "tint-code": "a weighed 1:1 tint",
+    "half": "a drawdown over black, with the white in the same film",
+    "drawdown": "spectra of masstone and tint",
+    "spectrum": "",
+}
 
 
 @dataclass(frozen=True)
@@ -43,6 +55,12 @@ class Given:
     apart: float | None
     used: bool
     why_unused: str
+
+    @property
+    def apart_words(self) -> str:
+        if self.apart is None:
+            return ""
+        return f"{self.apart:.1f}" if self.apart >= 0.05 else "less than 0.1"
 
 
 @dataclass(frozen=True)
@@ -86,8 +104,8 @@ class PaintColour:
     stored: PaintCurve | None
     given: tuple[Given, ...]
     withdrawn: tuple[Measurement, ...]
-    step: Worth
-    next_step: Worth | None
+    known: str
+    next: str
     origin: str
     rests_on: str
     reason: str
@@ -120,7 +138,6 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
     white = _white_of(paint, rows)
     typical = typical_of(paint, rows)
     shown = tuple(_given(one, sure.curve if sure else None, rows, one.pk in used, unused) for one in given(paint))
-    step = step_of(paint)
     return PaintColour(
         paint=paint,
         stored=stored,
@@ -131,8 +148,8 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
             .select_related("by", "withdrawn_by")
             .order_by("-withdrawn_at")
         ),
-        step=step,
-        next_step=next_up(step.key) if step.key else ORDER[1],
+        known=known_words(paint),
+        next=next_for(paint),
         origin=ORIGIN_WORDS[sure.curve.origin] if sure else "",
         rests_on=sure.curve.note if sure else "",
         reason="" if sure else typical.reason,
@@ -185,9 +202,10 @@ class Known:
     """A line of the list of colours: what one paint has, and the step that would do most for it."""
 
     paint: Paint
-    step: Worth
-    next_step: Worth | None
-    has: tuple[str, ...]
+    step: str
+    known: str
+    next: str
+    is_white: bool
     rough: bool
     state: str
     message: str
@@ -198,7 +216,7 @@ class Known:
 def known_colours(studio: Studio) -> list[Known]:
     """What is known of every paint, those that would gain most first; six queries.
 
-    A white comes before all, for every tint rests on it; then what knows least, then what is in stock.
+    What is in stock comes before the rest; there a white without a masstone is first, for every tint rests on it.
     """
     held = Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk"))
     paints: QuerySet[Paint] = with_measurements(Paint.objects.of(studio).kept()).annotate(in_stock=Exists(held))
@@ -214,8 +232,8 @@ def known_colours(studio: Studio) -> list[Known]:
     order = {step.key: place for place, step in enumerate(ORDER)}
 
     def gain(one: Known) -> tuple[bool, bool, int]:
-        white_first = one.uses > 0 and Swatch.MASSTONE.label not in one.has
-        return (not white_first, not one.in_stock, order.get(one.step.key, -1))
+        white_first = (one.is_white or one.uses > 0) and one.step in ("", "code")
+        return (not one.in_stock, not white_first, order.get(one.step, -1))
 
     return sorted(found, key=gain)
 
@@ -227,21 +245,44 @@ def measurements(studio: Studio, *, withdrawn: bool = False) -> QuerySet[Measure
 
 
 def _known(paint: Paint, uses: int) -> Known:
-    step = step_of(paint)
-    standing = given(paint)
     stored = getattr(paint, "colour_curve", None)
-    has = tuple(dict.fromkeys(f"{one.get_kind_display()}{' (spectrum)' if one.spectrum else ''}" for one in standing))
     return Known(
         paint=paint,
-        step=step,
-        next_step=next_up(step.key) if step.key else ORDER[1],
-        has=has,
-        rough=any(one.rough for one in standing),
+        step=step_of(paint).key,
+        known=known_words(paint),
+        next=next_for(paint),
+        is_white=is_labelled_white(paint),
+        rough=any(one.rough for one in given(paint)),
         state=stored.state if stored else "",
         message=stored.message if stored else "",
         uses=uses,
         in_stock=bool(getattr(paint, "in_stock", False)),
     )
+
+
+def known_words(paint: Paint) -> str:
+    """What is known of its colour, in words, such as "Masstone, tint 1:9 and code"; needs `with_measurements`."""
+    kinds = dict.fromkeys(f"{one.get_kind_display()}{' (spectrum)' if one.spectrum else ''}" for one in given(paint))
+    words = [*kinds, *(["Pigment code"] if paint.pigment_lines.all() else [])]
+    if not words:
+        return NOTHING.name
+    if len(words) == 1:
+        return f"{words[0]} alone"
+    said = ", ".join(words[:-1]) + f" and {words[-1]}"
+    return said[0] + said[1:].lower()
+
+
+def next_for(paint: Paint) -> str:
+    """What to give next, empty where nothing more is needed; needs `with_measurements`."""
+    if is_labelled_white(paint):
+        return "" if any(one.swatch is Swatch.MASSTONE for one in given(paint)) else "its masstone"
+    return NEXT[step_of(paint).key]
+
+
+def is_labelled_white(paint: Paint) -> bool:
+    """Whether the label names white pigments alone; needs the pigment lines at hand."""
+    lines = list(paint.pigment_lines.all())
+    return bool(lines) and all(line.pigment and line.pigment.hue_family == HUES_OF_WHITE for line in lines)
 
 
 def _given(

@@ -12,7 +12,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.forms.colours import ColourForm, PhotoForm, SpectrumForm
-from inventory.measuring.worth import HOW_TO_PHOTOGRAPH, HOW_TO_TINT, ORDER, WHY_WEIGH
+from inventory.measuring.worth import HOW_TO_PHOTOGRAPH, HOW_TO_TINT, WHY_WEIGH
 from inventory.models import Measurement, Paint
 from inventory.printing import swatch_card
 from inventory.printing.swatch_card import CardContent
@@ -46,7 +46,6 @@ def colours(request: StudioRequest) -> HttpResponse:
         {
             "page": page,
             "waiting": services.waiting(request.studio).count(),
-            "order": ORDER,
             "may_change": request.membership.may(Role.TEACHER),
         },
     )

@@ -9,7 +9,7 @@ from datetime import date
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from inventory.models import Binder, ImportBatch, ImportRow, Material, MaterialKind, Paint
+from inventory.models import Binder, ImportBatch, ImportRow, Material, MaterialKind, Measurement, Paint, Swatch
 from safety.services.notices import make_notice
 from safety.services.sheets import record_label_statement, record_sheet
 
@@ -39,12 +39,16 @@ def things(studio, tube, keeper):
     material = Material.objects.create(studio=studio, name="Stand Oil", material_kind=MaterialKind.DRYING_OIL)
     batch = ImportBatch.objects.create(studio=studio, file_name="list.csv", encoding="utf-8", by=keeper)
     row = ImportRow.objects.create(batch=batch, line=1, cells=["Zinc White"])
+    measurement = Measurement.objects.create(
+        paint=paint, kind=Swatch.MASSTONE, text="94, 0, 3", lightness=94, a=0, b=3, sd=0.5, by=keeper
+    )
     words = record_label_statement(paint, by=keeper, read_on=date(2026, 1, 5), text="Keep out of reach of children.")
     return {
         "tubes": {"number": tube.number},
         "entries": {"pk": tube.entries.get().pk},
         "items": {"pk": paint.pk},
         "paints": {"pk": paint.pk},
+        "measurements": {"pk": measurement.pk},
         "materials": {"pk": material.pk},
         "places": {"pk": tube.place_id},
         "imports": {"pk": batch.pk, "row_pk": row.pk},
