@@ -80,7 +80,7 @@ class AmountInput(serializers.Field):
 class PlainAmount(AmountField):
     """The page's field, with the remedy for programs."""
 
-    remedy = "Send a decimal with a point and without its unit, such as 12.5."  # type: ignore[assignment]  # a constant here
+    remedy = "Send a decimal with a point and without its unit, such as 12.5."
 
 
 @extend_schema_field({"type": "string", "maxLength": 20, "example": "1.35"})
