@@ -20,14 +20,17 @@ from inventory.models import (
     ItemKind,
     Material,
     MaterialKind,
+    Measurement,
     OwnerKind,
     Paint,
     PaintPigment,
     Pigment,
     PigmentsKnown,
     RowState,
+    Swatch,
     Tube,
     TubeState,
+    Way,
 )
 
 YES_OR_NO = [("true", "Yes"), ("false", "No")]
@@ -183,6 +186,27 @@ class EntryFilterSet(filters.FilterSet):
 
     def to_day(self, rows: QuerySet[Any], name: str, value: date) -> QuerySet[Any]:
         return rows.filter(at__lt=_midnight(value + timedelta(days=1)))
+
+
+class MeasurementFilterSet(filters.FilterSet):
+    paint = NumberFilter(field_name="paint", label="The id of a paint.")
+    kind = filters.ChoiceFilter(choices=Swatch.choices)
+    way = filters.ChoiceFilter(choices=Way.choices)
+    withdrawn = filters.ChoiceFilter(
+        choices=YES_OR_NO, method="narrow_withdrawn", label="Those that were withdrawn instead of those that stand."
+    )
+
+    class Meta:
+        model = Measurement
+        fields = ("paint", "kind", "way", "withdrawn")
+
+    def __init__(self, data: Any = None, *args: Any, **kwargs: Any) -> None:
+        data = data.copy() if data else {}
+        data.setdefault("withdrawn", "false")
+        super().__init__(data, *args, **kwargs)
+
+    def narrow_withdrawn(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return rows.filter(withdrawn_at__isnull=value == "false")
 
 
 def _midnight(day: date) -> datetime:

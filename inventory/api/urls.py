@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.api import colour, deeds, entries, exchange, levels, paints, tubes
+from inventory.api import colour, deeds, entries, exchange, levels, measurements, paints, tubes
 
 urlpatterns = [
     path("paints/", paints.Paints.as_view(), name="api_paints"),
@@ -10,6 +10,15 @@ urlpatterns = [
     path("paints/<int:pk>/answer/", paints.Answer.as_view(), name="api_paint_answer"),
     path("paints/<int:pk>/archive/", paints.ArchivePaint.as_view(), name="api_paint_archive"),
     path("paints/<int:pk>/restore/", paints.RestorePaint.as_view(), name="api_paint_restore"),
+    path("paints/<int:pk>/measurements/", measurements.PaintMeasurements.as_view(), name="api_paint_measurements"),
+    path("paints/<int:pk>/curve/", measurements.PaintCurveView.as_view(), name="api_paint_curve"),
+    path("measurements/", measurements.Measurements.as_view(), name="api_measurements"),
+    path(
+        "measurements/<int:pk>/withdraw/",
+        measurements.WithdrawMeasurement.as_view(),
+        name="api_measurement_withdraw",
+    ),
+    path("measurements/<int:pk>/restore/", measurements.RestoreMeasurement.as_view(), name="api_measurement_restore"),
     path("read-label/", paints.ReadLabel.as_view(), name="api_read_label"),
     path("materials/", paints.Materials.as_view(), name="api_materials"),
     path("materials/<int:pk>/", paints.OneMaterial.as_view(), name="api_material"),

@@ -107,6 +107,7 @@ class PaintColour:
     known: str
     next: str
     origin: str
+    curve_origin: str | None
     rests_on: str
     reason: str
     panels: tuple[Panel, ...]
@@ -151,6 +152,7 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
         known=known_words(paint),
         next=next_for(paint),
         origin=ORIGIN_WORDS[sure.curve.origin] if sure else "",
+        curve_origin=sure.curve.origin.value if sure else None,
         rests_on=sure.curve.note if sure else "",
         reason="" if sure else typical.reason,
         panels=_panels(sure) if sure else (),
@@ -228,7 +230,7 @@ def known_colours(studio: Studio) -> list[Known]:
         .values_list("white")
         .annotate(count=Count("pk"))
     )
-    found = [_known(paint, uses.get(paint.pk, 0)) for paint in paints.order_by("name", "pk")]
+    found = [_known(paint, uses.get(paint.pk, 0)) for paint in paints.order_by("sort_name", "pk")]
     order = {step.key: place for place, step in enumerate(ORDER)}
 
     def gain(one: Known) -> tuple[bool, bool, int]:

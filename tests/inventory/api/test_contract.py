@@ -23,7 +23,7 @@ from schemathesis.specs.openapi.checks import (
     unsupported_method,
 )
 
-from inventory.models import Material
+from inventory.models import Material, Measurement
 from inventory.services import imports, levels
 from safety.services import make_notice, record_label_statement, record_sheet
 from studio.wsgi import application
@@ -74,6 +74,9 @@ def there(studio, tube, paint, place, keeper):
         "tubes": tube.number,
         "entries": tube.entries.get().pk,
         "imports": batch.pk,
+        "measurements": Measurement.objects.create(
+            paint=paint, kind="masstone", text="30, 20, -40", lightness=30, a=20, b=-40, sd=0.5, by=keeper
+        ).pk,
         "sheets": record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2)).pk,
         "label-words": record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2)).pk,
         "notices": make_notice(paint, by=keeper, page_url="https://paints.example/").pk,
