@@ -7,7 +7,7 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from rest_framework.test import APIClient
 
-from inventory.models import Entry, Material, Paint, ReorderLevel
+from inventory.models import Entry, Material, Measurement, Paint, ReorderLevel
 from inventory.services import imports, levels
 from safety.services import make_notice, record_label_statement, record_sheet
 
@@ -35,6 +35,14 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_paint_answer": {"post": {"field": "pigments", "key": "a", "value": "b"}},
     "api_paint_archive": {"post": NOTHING},
     "api_paint_restore": {"post": NOTHING},
+    "api_paint_measurements": {
+        "get": None,
+        "post": {"kind": "masstone", "text": "28, 16, -34", "illuminant": "D65", "observer": "10"},
+    },
+    "api_paint_curve": {"get": None},
+    "api_measurements": {"get": None},
+    "api_measurement_withdraw": {"post": NOTHING},
+    "api_measurement_restore": {"post": NOTHING},
     "api_read_label": {"post": {"name": "Viridian"}},
     "api_materials": {"get": None, "post": {"name": "Stand oil", "material_kind": "drying oil"}},
     "api_material": {"get": None, "patch": {"notes": "Thick."}},
@@ -113,8 +121,12 @@ def rows(studio, tube, paint, place, keeper):
     material = Material.objects.create(studio=studio, name="Stand oil", material_kind="drying oil")
     batch = imports.begin_pasted(studio, by=keeper, text="Name,Pigments\nViridian,PG18")
     levels.set_level(paint, by=keeper, level_tubes=2)
+    measurement = Measurement.objects.create(
+        paint=paint, kind="masstone", text="30, 20, -40", lightness=30, a=20, b=-40, sd=0.5, by=keeper
+    )
     return {
         "api_paint": {"pk": paint.pk},
+        "api_measurement": {"pk": measurement.pk},
         "api_material": {"pk": material.pk},
         "api_place": {"pk": place.pk},
         "api_tube_": {"number": tube.number},
