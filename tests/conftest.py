@@ -15,7 +15,7 @@ PASSWORD = "masstone-undertone"
 @pytest.fixture(autouse=True, scope="session")
 def ledger_flush():
     """Let tests with `transactional_db` or `live_server` empty the tables: the ledger's triggers would refuse it."""
-    flush = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]  # the stubs leave it out
+    flush = TransactionTestCase._fixture_teardown
 
     def flush_with_triggers_lifted(case):
         with lifted():

@@ -87,7 +87,7 @@ def use_each(number, tube_ids, user_ids, times):
     from inventory.models import Tube
     from studio.models import User
 
-    answers: Counter[str] = Counter()
+    answers = Counter()
     by = User.objects.get(pk=user_ids[number])
     turns = [pk for pk in tube_ids for _ in range(times)]
     random.Random(number).shuffle(turns)
@@ -102,7 +102,7 @@ def finish_each(number, tube_ids, user_ids):
     from inventory.models import Tube
     from studio.models import User
 
-    answers: Counter[str] = Counter()
+    answers = Counter()
     by = User.objects.get(pk=user_ids[number])
     tubes = Tube.objects.in_bulk(tube_ids)
     for pk in tube_ids:
@@ -116,7 +116,7 @@ def tap_again(number, tube_ids, user_ids):
     from inventory.models import Tube
     from studio.models import User
 
-    answers: Counter[str] = Counter()
+    answers = Counter()
     by = User.objects.get(pk=user_ids[0])
     tubes = Tube.objects.in_bulk(tube_ids)
     written = []
@@ -132,7 +132,7 @@ def receive_again(number, studio_id, item_id, user_ids, deliveries):
     from inventory.models import Item
     from studio.models import Studio, User
 
-    answers: Counter[str] = Counter()
+    answers = Counter()
     studio, item = Studio.objects.get(pk=studio_id), Item.objects.get(pk=item_id)
     by = User.objects.get(pk=user_ids[0])
     numbers = []
@@ -148,7 +148,7 @@ def set_out_all(number, studio_id, tube_ids, user_ids, times):
     from inventory import services
     from studio.models import Studio, User
 
-    answers: Counter[str] = Counter()
+    answers = Counter()
     studio, by = Studio.objects.get(pk=studio_id), User.objects.get(pk=user_ids[number])
     order = random.Random(number)
     for _ in range(times):
@@ -163,7 +163,7 @@ def do_anything(number, tube_ids, user_ids, place_ids, times):
     from inventory.models import Place, Tube
     from studio.models import User
 
-    answers: Counter[str] = Counter()
+    answers = Counter()
     by = User.objects.get(pk=user_ids[number])
     places = [Place.objects.get(pk=pk) for pk in place_ids]
     chance = random.Random(number)
