@@ -33,12 +33,12 @@ ORIGIN_WORDS = {
 NOTHING = Worth("", "Nothing known", "Neither its pigments nor its colour are known, so nothing is said about it.")
 # What to give next, by the step that a paint is at.
 NEXT = {
-    "": "its masstone and a weighed 1:9 tint",
-    "code": "its masstone and a weighed 1:9 tint",
-    "masstone": "a weighed 1:9 tint",
-    "masstone-code": "a weighed 1:9 tint",
+    "": "its masstone and a weighed tint in white",
+    "code": "its masstone and a weighed tint in white",
+    "masstone": "a weighed tint in white",
+    "masstone-code": "a weighed tint in white",
     "tint": "the pigment code from the tube",
-    "tint-code": "a weighed 1:1 tint",
+    "tint-code": "the other weighed tint, 1:1 or 1:9",
     "half": "a drawdown over black, with the white in the same film",
     "drawdown": "spectra of masstone and tint",
     "spectrum": "",

@@ -413,7 +413,11 @@ def test_what_would_gain_most_comes_first(studio, keeper, white, blue):
     label(studio, keeper, "Magenta", "PR122")
     found = known_colours(studio)
     assert [one.paint.name for one in found] == ["Titanium White", "Magenta", "Ultramarine Blue"]
-    assert [one.next for one in found] == ["its masstone", "its masstone and a weighed 1:9 tint", "a weighed 1:1 tint"]
+    assert [one.next for one in found] == [
+        "its masstone",
+        "its masstone and a weighed tint in white",
+        "the other weighed tint, 1:1 or 1:9",
+    ]
     assert (found[0].uses, found[2].known) == (1, "Masstone, tint 1:9 and pigment code")
 
 
