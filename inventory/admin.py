@@ -45,6 +45,21 @@ class OpticalRowAdmin(ReadOnlyAdmin):
     list_select_related = ("pigment",)
 
 
+@admin.register(models.Measurement)
+class MeasurementAdmin(ReadOnlyAdmin):
+    list_display = ("at", "paint", "kind", "text", "rough", "by", "withdrawn_at")
+    list_filter = ("paint__studio", "kind", "way")
+    list_select_related = ("paint", "by")
+
+
+@admin.register(models.PaintCurve)
+class PaintCurveAdmin(ReadOnlyAdmin):
+    list_display = ("paint", "state", "basis", "origin", "worst_fit", "computed_at")
+    list_filter = ("paint__studio", "state")
+    list_select_related = ("paint",)
+    exclude = ("curve", "draws")
+
+
 @admin.register(models.Place)
 class PlaceAdmin(admin.ModelAdmin):
     list_display = ("name", "studio")
