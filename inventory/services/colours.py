@@ -15,7 +15,7 @@ from django.utils import timezone
 from inventory.colour.appearance import cielab, lab_from_relative_xyz
 from inventory.colour.curves import BandRow
 from inventory.colour.kubelka_munk import reflectance_infinite, saunderson, saunderson_inverse
-from inventory.colour.recovery import Recovered
+from inventory.colour.recovery import VERSION, Recovered
 from inventory.colour.samples import DoubtfulColours, DoubtKind, check_white, doubts
 from inventory.colour.viewing import weights_under
 from inventory.labels import Doubt
@@ -271,8 +271,13 @@ def label_changed(paint: Paint) -> None:
         transaction.on_commit(partial(work_out, paint))
 
 
+def method_changed() -> bool:
+    """Whether a curve was worked out by another method than the one in use."""
+    return PaintCurve.objects.exclude(version__in=["", VERSION]).exists()
+
+
 def optics_changed() -> int:
-    """Work every curve out again after the reference table has changed; return how many there are."""
+    """Work every curve out again after the reference table or the method has changed; return how many there are."""
     rows = typical_rows()
     pks = _whites_first(PaintCurve.objects.all())
     for pk in pks:
@@ -339,7 +344,10 @@ def _check(paint: Paint, measurement: Measurement, beside: Beside, rows: Sequenc
         if why := why_no_white(white, rows):
             raise ValidationError({"white": why})
     read = with_measurements(Paint.objects.filter(pk=paint.pk)).get()
-    inputs = inputs_of(read, rows, more=[measurement])
+    try:
+        inputs = inputs_of(read, rows, more=[measurement])
+    except ValueError as error:
+        raise ValidationError({"text": f"{error}."}) from error
     if inputs is None:
         return None
     if measurement.swatch is Swatch.MASSTONE and inputs.white_row is not None and not inputs.is_white:

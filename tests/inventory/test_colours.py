@@ -112,6 +112,21 @@ def test_the_same_inputs_are_not_worked_out_twice(keeper, blue, monkeypatch):
     assert stored(blue).computed_at == first.computed_at
 
 
+def test_what_is_measured_meanwhile_is_in_the_curve(keeper, blue, monkeypatch):
+    """Another person gives a tint while the curve of the masstone is being worked out."""
+    worked, really = [], colours._worked
+
+    def slowly(inputs):
+        worked.append(inputs)
+        if len(worked) == 1:
+            give(blue, keeper, "tint-1-9", ULTRAMARINE[2])
+        return really(inputs)
+
+    monkeypatch.setattr(colours, "_worked", slowly)
+    give(blue, keeper, "masstone", ULTRAMARINE[0])
+    assert (stored(blue).state, stored(blue).basis) == (CurveState.READY, "masstone and tints")
+
+
 def test_the_curve_is_the_same_every_time(keeper, blue):
     give(blue, keeper, "masstone", ULTRAMARINE[0])
     first = stored(blue)
@@ -170,6 +185,16 @@ def test_loading_changed_optics_works_the_curves_out_again(keeper, blue):
     assert stored(blue).fingerprint != before.fingerprint
 
 
+def test_an_older_method_is_worked_out_again_where_the_reference_is_loaded(keeper, blue, capsys):
+    give(blue, keeper, "masstone", ULTRAMARINE[0])
+    call_command("load_reference")
+    assert "measured colours" not in capsys.readouterr().out
+    PaintCurve.objects.update(version="0", fingerprint="of another method")
+    call_command("load_reference")
+    assert "measured colours: 1 looked at again" in capsys.readouterr().out
+    assert stored(blue).version != "0"
+
+
 def test_withdrawing_everything_leaves_the_typical_curve_and_the_rows(keeper, blue):
     typical = blue.swatch
     kept = give(blue, keeper, "masstone", ULTRAMARINE[0])
@@ -198,6 +223,7 @@ def test_the_same_colour_given_twice_is_one(keeper, blue):
         ("13R 4/30", "text", "13"),
         ("", "text", "Enter the colour"),
         ("x" * 200, "text", "at most 120"),
+        ("90, -110, 110", "text", "no paint is above 150|end near"),
     ],
 )
 def test_a_colour_that_cannot_be_is_refused_with_its_value(keeper, blue, text, field, words):

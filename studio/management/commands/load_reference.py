@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.models import Paint
 from inventory.services import reference as pigments
-from inventory.services.colours import optics_changed
+from inventory.services.colours import method_changed, optics_changed
 from inventory.services.swatches import refresh_swatches
 from safety.services import reference as substances
 
@@ -22,7 +22,7 @@ class Command(BaseCommand):
             if curves_differ and (drawn := refresh_swatches(Paint.objects.all())):
                 self.stdout.write(f"swatches: {drawn} drawn again")
         # Slow, so outside the transaction.
-        if curves_differ and (worked := optics_changed()):
+        if (curves_differ or method_changed()) and (worked := optics_changed()):
             self.stdout.write(f"measured colours: {worked} looked at again")
         for table in loaded:
             self.stdout.write(f"{table.name}: {table.rows} rows, {table.added} new, {table.changed} changed")
