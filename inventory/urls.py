@@ -1,6 +1,6 @@
 from django.urls import path
 
-from inventory.views import colours, exchange, levels, paints, places, shelf, tubes, wheel
+from inventory.views import colours, exchange, levels, paints, places, shelf, tubes, wheel, wheel_files
 
 app_name = "inventory"
 urlpatterns = [
@@ -46,6 +46,13 @@ urlpatterns = [
     path("export/", exchange.export, name="export"),
     path("wheel/", wheel.wheel, name="wheel"),
     path("wheel/table/", wheel.table, name="wheel_table"),
+    path("wheel/cell/", wheel.cell, name="wheel_cell"),
+    path("wheel/compare/", wheel.compare, name="wheel_compare"),
+    path("wheel/choose/", wheel.pick, name="wheel_choose"),
+    *(
+        path(f"wheel/wheel.{kind}", wheel_files.wheel_file, {"kind": kind}, name=f"wheel_{kind}")
+        for kind in wheel_files.KINDS
+    ),
     path("wheel/same-job/", wheel.same_job, name="wheel_same_job"),
     path("wheel/next/", wheel.next_tube, name="wheel_next"),
 ]

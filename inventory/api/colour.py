@@ -1,6 +1,8 @@
-"""What the paints in stock mix to, which do the same job, and which tube to add next: the figures of the pages."""
+"""What a set of paints mixes to, which do the same job, and which tube to add next: the figures of the pages."""
 
-from typing import Any
+import re
+from collections.abc import Callable
+from typing import Any, ClassVar
 
 from django import forms
 from drf_spectacular.utils import OpenApiParameter, extend_schema
@@ -9,16 +11,60 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.colour.wheel import HUES, VALUE_LEVELS, colour_limit
-from inventory.models import Binder, Paint
+from inventory.models import Binder, OpticalRow, Paint
 from inventory.queries import next_tube
 from inventory.queries import wheel as queries
-from inventory.queries.wheel import HOW_SURE, Wheel
+from inventory.queries.cells import CellAnswer, cell_of
+from inventory.queries.comparing import Comparison, compared
+from inventory.queries.next_tube import METALS, Wanted
+from inventory.queries.paint_sets import Asked, PaintSet, paint_set
+from inventory.queries.replacing import Replacement, replacement
+from inventory.queries.wheel import SameJobs, Wheel
 from studio.api.views import StudioView
 
 NONE_IN_STOCK = "No paint of the studio's own is in stock, so there is nothing to mix."
-BINDER = OpenApiParameter(
-    "binder", str, enum=Binder.values, description="Left out: the one with most paints of known colour."
+NO_SUCH_SET = "There is no such place or person in this studio."
+SET_PATTERN = r"^(stock|chosen|(place|person|with)-[0-9]{1,9})$"
+PAINTS_PATTERN = r"^[0-9]{1,9}(-[0-9]{1,9})?(,[0-9]{1,9}(-[0-9]{1,9})?){0,1999}$"
+METALS_PATTERN = rf"^({'|'.join(METALS)})(,({'|'.join(METALS)}))*$"
+
+
+def set_parameters(prefix: str = "") -> list[OpenApiParameter]:
+    """Which paints: a set, the paints of a selection, and the binder."""
+    return [
+        OpenApiParameter(
+            f"{prefix}set",
+            {"type": "string", "pattern": SET_PATTERN},
+            description="`stock` (left out), `place-3`, `person-5` (that member's own tubes), `with-5` (the studio's "
+            "and that member's), or `chosen`, the paints in `p`, in stock or not.",
+        ),
+        OpenApiParameter(
+            f"{prefix}p",
+            {"type": "string", "pattern": PAINTS_PATTERN},
+            description="Paints of a selection by number, such as `3,7-9`; 2000 at most.",
+        ),
+        OpenApiParameter(
+            f"{prefix}binder",
+            str,
+            enum=Binder.values,
+            description="Left out: the one with most paints of known colour.",
+        ),
+    ]
+
+
+LEVEL = OpenApiParameter("level", int, enum=list(VALUE_LEVELS), default=50, description="Value, L*.")
+HUE = OpenApiParameter(
+    "hue", int, enum=[int(hue) for hue in HUES], default=0, description="Middle of the sector in degrees (CIELAB)."
 )
+WANTED = [
+    OpenApiParameter("transparent", str, enum=["on"], description="Only pigments known as transparent."),
+    OpenApiParameter("lasting", str, enum=["on"], description="Only pigments known as ASTM I or II."),
+    OpenApiParameter(
+        "without",
+        {"type": "string", "pattern": METALS_PATTERN},
+        description=f"Metals to leave out, with commas: {', '.join(METALS)}.",
+    ),
+]
 
 
 class PaintNameSerializer(serializers.ModelSerializer[Paint]):
@@ -77,6 +123,7 @@ class SameJobSerializer(serializers.Serializer):
     mixture_hex = serializers.CharField(allow_blank=True)
     lost = serializers.ListField(child=serializers.CharField())
     note = serializers.CharField(allow_blank=True)
+    sure = serializers.CharField(allow_blank=True, help_text="In how many of the curves that are possible it holds.")
 
 
 class LeftOutSerializer(serializers.Serializer):
@@ -110,6 +157,8 @@ def _rounded(table: Any) -> list[list[float]]:
 
 
 class WheelSerializer(serializers.Serializer[Wheel]):
+    paints = serializers.CharField(source="words", help_text="The set in words.")
+    set_notes = serializers.ListField(child=serializers.CharField(), source="chosen.notes")
     binder = serializers.ChoiceField(choices=Binder.choices)
     binder_label = serializers.CharField()
     binders = BinderChoiceSerializer(many=True)
@@ -120,34 +169,40 @@ class WheelSerializer(serializers.Serializer[Wheel]):
     shares = ShareSerializer(many=True)
     left_out = LeftOutSerializer(many=True)
     notes = serializers.ListField(child=serializers.CharField())
-    how_sure = serializers.SerializerMethodField()
-
-    def get_how_sure(self, wheel: Wheel) -> str:
-        return HOW_SURE
+    how_sure = serializers.CharField()
 
 
-class SameJobsSerializer(serializers.Serializer[Wheel]):
+class SameJobsSerializer(serializers.Serializer[SameJobs]):
     """The three meanings of redundant, kept apart."""
 
     binder = serializers.ChoiceField(choices=Binder.choices)
     same_pigments = SameJobSerializer(many=True, help_text="The same pigments under another name.")
     near_twins = SameJobSerializer(many=True, help_text="The same colour and behaviour.")
     mixable = SameJobSerializer(many=True, help_text="A colour that the others can mix.")
-    how_sure = serializers.SerializerMethodField()
+    how_sure = serializers.CharField()
 
-    def get_how_sure(self, wheel: Wheel) -> str:
-        return HOW_SURE
+
+class ExpectedSerializer(serializers.Serializer):
+    """The gain over everything that the curves may be: the mean, and what nine in ten of them keep."""
+
+    mean = Rounded()
+    low = Rounded()
+    high = Rounded()
 
 
 class CandidateSerializer(serializers.Serializer):
     """A pigment that might be bought. Marks are as commonly held; nothing here says that a tube is harmless."""
 
-    rank = serializers.IntegerField(source="advice.rank")
-    tied = serializers.BooleanField(source="advice.tied")
+    rank = serializers.IntegerField()
+    tied = serializers.BooleanField()
     pigment = serializers.CharField(source="pigment.ci_name")
     shade = serializers.CharField(source="row.name")
     hex = serializers.CharField()
-    gain = Rounded(source="advice.gain", help_text="Percentage points of coverage that it adds.")
+    gain = Rounded(source="advice.gain", help_text="Points of coverage that it adds by the typical curves.")
+    expected = ExpectedSerializer(allow_null=True, help_text="Of the leading candidates alone.")
+    whole = serializers.BooleanField(
+        source="advice.whole", help_text="False: held to mixtures with one other colour; it adds at least the gain."
+    )
     before = Rounded(source="advice.before")
     after = Rounded(source="advice.after")
     after_first = Rounded(allow_null=True, help_text="What it would add at the least once the first were bought.")
@@ -167,37 +222,148 @@ class NextTubesSerializer(serializers.Serializer[next_tube.NextTubes]):
     percent = Rounded()
     candidates = CandidateSerializer(many=True)
     reference_is_loaded = serializers.BooleanField(source="rows_known")
-    how_sure = serializers.SerializerMethodField()
+    refused = serializers.DictField(
+        child=serializers.IntegerField(), help_text="How many pigments were left out for which reason."
+    )
+    how_sure = serializers.CharField()
 
-    def get_how_sure(self, tubes: next_tube.NextTubes) -> str:
-        return HOW_SURE
+
+class SubstituteSerializer(serializers.Serializer):
+    """A pigment in the place of a paint, with what would be different."""
+
+    pigment = serializers.CharField(source="row.pigment.ci_name")
+    shade = serializers.CharField(source="row.name")
+    hex = serializers.CharField()
+    masstone_difference = Rounded()
+    tint_difference = Rounded()
+    looks = serializers.CharField()
+    opacity = serializers.CharField()
+    strength = serializers.CharField()
+    lightfastness = serializers.CharField()
+    mixing = serializers.CharField()
+    hazard = serializers.CharField()
+
+
+class ReplacementSerializer(serializers.Serializer[Replacement]):
+    paint = PaintNameSerializer()
+    loss = Rounded(help_text="Points of coverage that go without the paint.")
+    lost = serializers.CharField(allow_blank=True)
+    substitutes = SubstituteSerializer(many=True)
+
+
+class PartSerializer(serializers.Serializer):
+    paint = PaintNameSerializer()
+    parts = serializers.IntegerField()
+
+
+class WaySerializer(serializers.Serializer):
+    """One mixture in whole parts: a starting point, never an exact recipe."""
+
+    parts = PartSerializer(many=True)
+    hex = serializers.CharField()
+    certainty = serializers.CharField(source="word")
+    sure = serializers.CharField(help_text="How near it likely comes, in words; no figure where none may be given.")
+    misses = serializers.CharField()
+    note = serializers.CharField(allow_blank=True)
+
+
+class CellSerializer(serializers.Serializer[CellAnswer]):
+    hue = serializers.CharField()
+    munsell = serializers.CharField(help_text="About, in Munsell's notation.")
+    value = serializers.CharField()
+    chroma = Rounded(source="cell.chroma", help_text="Reached, C*ab; 0: not reached.")
+    limit = Rounded(source="cell.limit")
+    ways = WaySerializer(many=True)
+
+
+class ComparedRowSerializer(serializers.Serializer):
+    hue = serializers.CharField()
+    symbol = serializers.CharField()
+    value = serializers.CharField()
+    first = Rounded()
+    second = Rounded()
+    limit = Rounded()
+    farther = serializers.CharField()
+
+
+class SideSerializer(serializers.Serializer[Wheel]):
+    paints = serializers.CharField(source="words")
+    binder = serializers.ChoiceField(choices=Binder.choices)
+    percent = Rounded()
+    how_sure = serializers.CharField()
+
+
+class ComparisonSerializer(serializers.Serializer[Comparison]):
+    first = SideSerializer()
+    second = SideSerializer()
+    points_first = Rounded(help_text="Points of coverage that the first reaches and the second does not.")
+    points_second = Rounded()
+    words = serializers.ListField(child=serializers.CharField())
+    rows = ComparedRowSerializer(many=True)
 
 
 class Palette(StudioView):
-    """An answer about the paints of one binder; binders are never mixed."""
+    """An answer about the paints of one set and binder; binders are never mixed."""
 
     tag = "colour"
-    parameters = ("binder",)
+    parameters: ClassVar[tuple[str, ...]] = ("set", "p", "binder")
 
-    def binder(self) -> str | None:
-        text = self.request.query_params.get("binder")
-        if text is None:
-            return None
-        field = forms.ChoiceField(choices=Binder.choices)
+    def chosen(self, prefix: str = "") -> PaintSet:
+        """The set that the address names; refused by field where it means nothing or has several binders."""
+        query = self.request.query_params
+        self._matching(f"{prefix}set", SET_PATTERN)
+        self._matching(f"{prefix}p", PAINTS_PATTERN)
+        if f"{prefix}binder" in query:
+            self.one_of(f"{prefix}binder", Binder.values)
         try:
-            return str(field.clean(text))
-        except forms.ValidationError as error:
-            raise forms.ValidationError({"binder": error.messages}) from error
-
-    def found(self, query: Any, name: str) -> Response:
-        """Under its name what was found, null where nothing is in stock, with the reason."""
-        try:
-            answer = query(self.studio, self.binder())
+            asked = Asked.read(query, prefix)
         except ValueError as error:
-            raise forms.ValidationError({"binder": [str(error)]}) from error
+            raise forms.ValidationError({f"{prefix}p": [str(error)]}) from error
+        found = paint_set(self.studio, asked)
+        if found is None:
+            raise forms.ValidationError({f"{prefix}set": [NO_SUCH_SET]})
+        if found.refused:
+            raise forms.ValidationError({f"{prefix}p": [found.refused]})
+        return found
+
+    def one_of(self, name: str, values: list[str], usual: str | None = None) -> str:
+        field = forms.ChoiceField(choices=[(value, value) for value in values])
+        try:
+            return str(field.clean(self.request.query_params.get(name, usual)))
+        except forms.ValidationError as error:
+            raise forms.ValidationError({name: error.messages}) from error
+
+    def about(self, query: Callable[[PaintSet], Any], prefix: str = "") -> Any:
+        chosen = self.chosen(prefix)
+        try:
+            return query(chosen)
+        except ValueError as error:
+            raise forms.ValidationError({f"{prefix}binder": [str(error)]}) from error
+
+    def found(self, query: Callable[[PaintSet], Any], name: str, **more: Any) -> Response:
+        """Under its name what was found, null where the set is empty, with the reason."""
+        answer = self.about(query)
         serializer: Any = type(self).serializer_class
-        shown = serializer({name: answer, "reason": "" if answer else NONE_IN_STOCK})
+        shown = serializer({name: answer, "reason": "" if answer else NONE_IN_STOCK, **more})
         return Response(shown.data)
+
+    def wanted(self) -> Wanted:
+        query = self.request.query_params
+        for name in ("transparent", "lasting"):
+            if name in query:
+                self.one_of(name, ["on"])
+        self._matching("without", METALS_PATTERN)
+        names = [name for name in query.get("without", "").split(",") if name]
+        return Wanted(
+            transparent="transparent" in query,
+            lasting="lasting" in query,
+            without=tuple(symbol for name in dict.fromkeys(names) for symbol in METALS[name]),
+        )
+
+    def _matching(self, name: str, pattern: str) -> None:
+        value = self.request.query_params.get(name)
+        if value is not None and not re.fullmatch(pattern.strip("^$"), value):
+            raise forms.ValidationError({name: [f"“{value[:60]}” is not of the form {pattern[:120]}."]})
 
 
 class WheelAnswer(serializers.Serializer):
@@ -206,13 +372,55 @@ class WheelAnswer(serializers.Serializer):
 
 
 class WheelView(Palette):
-    """What the paints in stock mix to, against the colours that real surfaces have."""
+    """What a set of paints mixes to, against the colours that real surfaces have."""
 
     serializer_class = WheelAnswer
 
-    @extend_schema(operation_id="wheel", parameters=[BINDER])
+    @extend_schema(operation_id="wheel", parameters=set_parameters())
     def get(self, request: Request, studio: str) -> Response:
-        return self.found(queries.wheel, "wheel")
+        return self.found(queries.wheel_of, "wheel")
+
+
+class CellResponse(serializers.Serializer):
+    cell = CellSerializer(allow_null=True)
+    reason = serializers.CharField(allow_blank=True)
+
+
+class CellView(Palette):
+    """The mixtures that reach one cell of the wheel, in whole parts, and how sure they are."""
+
+    serializer_class = CellResponse
+    parameters = ("set", "p", "binder", "level", "hue")
+
+    @extend_schema(operation_id="wheel_cell", parameters=[*set_parameters(), LEVEL, HUE])
+    def get(self, request: Request, studio: str) -> Response:
+        level = int(self.one_of("level", list(map(str, VALUE_LEVELS)), "50"))
+        hue = int(self.one_of("hue", [str(int(one)) for one in HUES], "0"))
+
+        def cell(chosen: PaintSet) -> CellAnswer | None:
+            found = queries.wheel_of(chosen)
+            return None if found is None else cell_of(found, level, hue)
+
+        return self.found(cell, "cell")
+
+
+class CompareAnswer(serializers.Serializer):
+    comparison = ComparisonSerializer(allow_null=True)
+    reason = serializers.CharField(allow_blank=True)
+
+
+class CompareView(Palette):
+    """Two sets side by side: what each reaches that the other does not."""
+
+    serializer_class = CompareAnswer
+    parameters = ("set", "p", "binder", "other_set", "other_p", "other_binder")
+
+    @extend_schema(operation_id="wheel_compare", parameters=[*set_parameters(), *set_parameters("other_")])
+    def get(self, request: Request, studio: str) -> Response:
+        first, second = (self.about(queries.wheel_of, prefix) for prefix in ("", "other_"))
+        found = compared(first, second) if first and second else None
+        reason = "" if found else "One of the two sets has no paint of known colour, so there is nothing to compare."
+        return Response(CompareAnswer({"comparison": found, "reason": reason}).data)
 
 
 class SameJobAnswer(serializers.Serializer):
@@ -225,9 +433,9 @@ class SameJobView(Palette):
 
     serializer_class = SameJobAnswer
 
-    @extend_schema(operation_id="same_job", parameters=[BINDER])
+    @extend_schema(operation_id="same_job", parameters=set_parameters())
     def get(self, request: Request, studio: str) -> Response:
-        return self.found(queries.wheel, "same_job")
+        return self.found(queries.same_jobs_of, "same_job")
 
 
 class NextTubesAnswer(serializers.Serializer):
@@ -239,7 +447,35 @@ class NextTubesView(Palette):
     """Which tube to add next, by what it would open."""
 
     serializer_class = NextTubesAnswer
+    parameters = ("set", "p", "binder", "transparent", "lasting", "without")
 
-    @extend_schema(operation_id="next_tubes", parameters=[BINDER])
+    @extend_schema(operation_id="next_tubes", parameters=[*set_parameters(), *WANTED])
     def get(self, request: Request, studio: str) -> Response:
-        return self.found(next_tube.next_tubes, "next_tubes")
+        wanted = self.wanted()
+        return self.found(lambda chosen: next_tube.next_tubes_of(self.studio, chosen, wanted), "next_tubes")
+
+
+class ReplacementAnswer(serializers.Serializer):
+    replacement = ReplacementSerializer(allow_null=True)
+    reason = serializers.CharField(allow_blank=True)
+
+
+class ReplacementView(Palette):
+    """What could take the place of one paint, and what would be different."""
+
+    serializer_class = ReplacementAnswer
+    parameters = ("set", "p", "binder", "transparent", "lasting", "without")
+
+    @extend_schema(operation_id="paint_replacement", parameters=[*set_parameters(), *WANTED])
+    def get(self, request: Request, studio: str, pk: int) -> Response:
+        self.one(Paint.objects.of(self.studio), pk=pk)
+        wanted = self.wanted()
+
+        def replaced(chosen: PaintSet) -> Replacement | None:
+            found = queries.wheel_of(chosen)
+            rows = list(OpticalRow.objects.select_related("pigment"))
+            return None if found is None else replacement(found, pk, wanted, rows)
+
+        answer = self.about(replaced)
+        reason = "" if answer else "The paint is not among those of known colour in this set and binder."
+        return Response(ReplacementAnswer({"replacement": answer, "reason": reason}).data)

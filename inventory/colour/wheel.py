@@ -86,6 +86,20 @@ def hue_name(angle: float) -> HueName:
     raise ValueError(f"a hue angle must be a finite number of degrees, not {angle}")
 
 
+def munsell_name(angle: float, L: float) -> str:
+    """Return about which Munsell hue and value a hue angle (degrees) and a lightness L* are, such as "7.5GY 5/".
+
+    Hue numbers are spread evenly between the borders of the family, to 2.5 steps; value is a tenth of L* (within 0.2 of
+    the renotation between 2 and 9).
+    """
+    name = hue_name(angle)
+    share = ((angle - name.start) % 360.0) / (name.end - name.start)
+    number, symbol = 2.5 * round(4.0 * share), name.symbol
+    if not number:
+        number, symbol = 10.0, HUE_NAMES[HUE_NAMES.index(name) - 1].symbol
+    return f"{number:g}{symbol} {L / 10.0:.0f}/"
+
+
 def value_word(L: float) -> str:
     """Return dark, middle or light for a lightness L* of 0 to 100."""
     if not 0.0 <= L <= 100.0:

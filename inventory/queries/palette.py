@@ -29,6 +29,7 @@ class WorkingPalette:
     binder: str
     palette: Palette
     paints: Mapping[int, Paint]
+    curves: Mapping[int, Curve]
     left_out: tuple[LeftOut, ...]
 
 
@@ -103,11 +104,15 @@ def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
 
 def working_palettes(studio: Studio) -> list[WorkingPalette]:
     """A palette for each binder in stock, the one with most paints first; three queries."""
-    rows = typical_rows()
+    return palettes_of(paints_in_stock(studio), typical_rows())
+
+
+def palettes_of(paints: QuerySet[Paint], rows: list[BandRow]) -> list[WorkingPalette]:
+    """A palette for each binder of these paints, the one with most of known colour first; two queries."""
     by_binder: dict[str, list[Paint]] = defaultdict(list)
-    for paint in with_curves(paints_in_stock(studio)):
+    for paint in with_curves(paints):
         by_binder[paint.binder].append(paint)
-    made = [_palette(binder, paints, rows) for binder, paints in by_binder.items()]
+    made = [_palette(binder, of_binder, rows) for binder, of_binder in by_binder.items()]
     return sorted(made, key=lambda one: (-len(one.palette), Binder.values.index(one.binder)))
 
 
@@ -122,4 +127,5 @@ def _palette(binder: str, paints: list[Paint], rows: list[BandRow]) -> WorkingPa
         else:
             known.append((paint, answer.curve))
     palette = Palette.of([(paint.pk, paint.name, curve) for paint, curve in known], binder)
-    return WorkingPalette(binder, palette, {paint.pk: paint for paint, _ in known}, tuple(left_out))
+    paints_by_key, curves = {paint.pk: paint for paint, _ in known}, {paint.pk: curve for paint, curve in known}
+    return WorkingPalette(binder, palette, paints_by_key, curves, tuple(left_out))

@@ -1,18 +1,83 @@
-"""Results that cost seconds, kept in the process until the paints they were worked from change."""
+"""Results that cost seconds, kept in the process until the paints they were worked from change.
+
+They are worked in steps. Inside `patience` a caller stops after so many seconds with StillWorking, and the next one
+goes on from there; outside it a caller waits for the end.
+"""
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping
-from concurrent.futures import Future
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from hashlib import blake2b
 from threading import Lock
+from time import monotonic
 from typing import Generic, TypeVar
 
-from inventory.colour.advice import Advice, rank
+from inventory.colour import certainty
+from inventory.colour.advice import Advice, rank_steps
+from inventory.colour.expected import Gain, gain_steps
 from inventory.colour.palette import Palette
-from inventory.colour.reach import Reach, reach
-from inventory.colour.redundancy import Label, Redundancy, redundancies
+from inventory.colour.reach import Reach, reach_steps
+from inventory.colour.redundancy import Label, Redundancy, redundancy_steps
+from inventory.colour.steps import Steps
 
 Result = TypeVar("Result")
+
+_deadline: ContextVar[float | None] = ContextVar("deadline", default=None)
+
+
+class StillWorking(Exception):  # noqa: N818  # nothing is wrong
+    """A result is not there yet: what is being worked, and the share that is done, 0 to 1."""
+
+    def __init__(self, what: str, share: float) -> None:
+        super().__init__(f"{what}: {100.0 * share:.0f} in 100 done")
+        self.what = what
+        self.share = share
+
+
+@contextmanager
+def patience(seconds: float) -> Iterator[None]:
+    """Let work within go on for so long, then raise StillWorking; what was done is kept."""
+    token = _deadline.set(monotonic() + seconds)
+    try:
+        yield
+    finally:
+        _deadline.reset(token)
+
+
+class _Task(Generic[Result]):
+    def __init__(self, steps: Steps[Result]) -> None:
+        self.steps = steps
+        self.lock = Lock()
+        self.share = 0.0
+        self.done = False
+        self.result: Result | None = None
+        self.error: BaseException | None = None
+
+    def work(self, what: str) -> Result:
+        deadline = _deadline.get()
+        wait = -1.0 if deadline is None else max(0.0, deadline - monotonic())
+        if not self.lock.acquire(timeout=wait):
+            raise StillWorking(what, self.share)
+        try:
+            if self.error is not None:
+                raise self.error
+            while not self.done:
+                self._step()
+                if not self.done and deadline is not None and monotonic() > deadline:
+                    raise StillWorking(what, self.share)
+        finally:
+            self.lock.release()
+        return self.result  # type: ignore[return-value]  # done, so it is there; it may itself be None
+
+    def _step(self) -> None:
+        try:
+            self.share = next(self.steps)
+        except StopIteration as end:
+            self.result, self.done = end.value, True
+        except BaseException as error:
+            self.error = error
+            raise
 
 
 class Remembered(Generic[Result]):
@@ -20,32 +85,31 @@ class Remembered(Generic[Result]):
 
     def __init__(self, most: int) -> None:
         self.most = most
-        self._kept: OrderedDict[bytes, Future[Result]] = OrderedDict()
+        self._kept: OrderedDict[bytes, _Task[Result]] = OrderedDict()
         self._lock = Lock()
 
-    def of(self, key: bytes, work: Callable[[], Result]) -> Result:
+    def of(self, key: bytes, begin: Callable[[], Steps[Result]], what: str = "") -> Result:
         with self._lock:
-            found = self._kept.get(key)
-            if found is None:
-                mine = self._kept[key] = Future()
+            task = self._kept.get(key)
+            if task is None:
+                task = self._kept[key] = _Task(begin())
                 while len(self._kept) > self.most:
                     self._kept.popitem(last=False)
             else:
                 self._kept.move_to_end(key)
-        if found is not None:
-            return found.result()
         try:
-            mine.set_result(work())
-        except BaseException as error:
-            with self._lock:
-                self._kept.pop(key, None)
-            mine.set_exception(error)
+            return task.work(what)
+        except StillWorking:
             raise
-        return mine.result()
+        except BaseException:
+            with self._lock:
+                if self._kept.get(key) is task:
+                    del self._kept[key]
+            raise
 
     def has(self, key: bytes) -> bool:
         with self._lock:
-            return key in self._kept and self._kept[key].done()
+            return key in self._kept and self._kept[key].done
 
     def forget(self) -> None:
         with self._lock:
@@ -53,9 +117,10 @@ class Remembered(Generic[Result]):
 
 
 # A palette's results are some hundred kilobytes. Keys hold the ids of the paints, so no studio meets another's result.
-_reached: Remembered[Reach] = Remembered(32)
+_reached: Remembered[Reach] = Remembered(48)
 _redundant: Remembered[tuple[Redundancy, ...]] = Remembered(32)
 _ranked: Remembered[tuple[Advice, ...]] = Remembered(16)
+_expected: Remembered[tuple[Gain, ...]] = Remembered(16)
 
 
 def digest(palette: Palette, *more: object) -> bytes:
@@ -67,7 +132,7 @@ def digest(palette: Palette, *more: object) -> bytes:
 
 
 def reach_of(palette: Palette) -> Reach:
-    return _reached.of(digest(palette), lambda: reach(palette))
+    return _reached.of(digest(palette), lambda: reach_steps(palette), f"What {len(palette)} paints mix to")
 
 
 def reach_is_known(palette: Palette) -> bool:
@@ -76,15 +141,39 @@ def reach_is_known(palette: Palette) -> bool:
 
 
 def redundancies_of(palette: Palette, labels: Mapping[Hashable, Label]) -> tuple[Redundancy, ...]:
-    return _redundant.of(digest(palette, tuple(labels.items())), lambda: redundancies(palette, labels))
+    key = digest(palette, tuple(labels.items()))
+    what = f"Which of {len(palette)} paints do the same job"
+    return _redundant.of(key, lambda: redundancy_steps(palette, labels), what)
 
 
 def advice_of(palette: Palette, candidates: Palette) -> tuple[Advice, ...]:
     key = digest(palette, digest(candidates))
-    return _ranked.of(key, lambda: rank(reach_of(palette), candidates))
+    reached = reach_of(palette)
+    return _ranked.of(key, lambda: rank_steps(reached, candidates), f"What {len(candidates)} pigments would add")
+
+
+def gains_of(
+    palette: Palette,
+    paints: Sequence[certainty.Paint],
+    candidates: Palette,
+    candidate_paints: Sequence[certainty.Paint],
+    advice: Sequence[Advice],
+) -> tuple[Gain, ...]:
+    """The gains of the candidates in `advice`, over everything that the curves may be."""
+    reached = reach_of(palette)
+    drawn = blake2b(digest_size=16)
+    for paint in (*paints, *candidate_paints):
+        drawn.update(paint.k.tobytes())
+        drawn.update(paint.s.tobytes())
+    key = digest(palette, digest(candidates), tuple(one.id for one in advice), drawn.digest())
+    return _expected.of(
+        key,
+        lambda: gain_steps(reached, paints, candidates, candidate_paints, most=len(advice), advice=advice),
+        f"How sure the gains of the best {len(advice)} are",
+    )
 
 
 def forget_all() -> None:
     """Empty the memory, for tests and measurements."""
-    for memory in (_reached, _redundant, _ranked):
+    for memory in (_reached, _redundant, _ranked, _expected):
         memory.forget()

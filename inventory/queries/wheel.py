@@ -1,7 +1,7 @@
 """The wheel of a studio: what its paints of one binder mix to, what each holds up, and which do the same job."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -10,17 +10,21 @@ from django.urls import reverse
 from inventory.colour.appearance import srgb
 from inventory.colour.chart import Drop, drops
 from inventory.colour.coverage import Coverage, Region, coverage, opened
+from inventory.colour.curves import Curve, Origin
+from inventory.colour.expected import likely_redundancies
 from inventory.colour.reach import Mixture, Reach
 from inventory.colour.redundancy import Kind, Label, Redundancy
 from inventory.colour.wheel import VALUE_WORDS, colour_limit
 from inventory.models import Binder, Opacity, Paint
+from inventory.queries.paint_sets import Asked, PaintSet, drawn, paint_set
 from inventory.queries.palette import LeftOut, WorkingPalette, working_palettes
 from inventory.queries.remembered import reach_is_known, reach_of, redundancies_of
 from studio.attention import Attention, Urgency
 from studio.models import Studio
 
 HOW_SURE = (
-    "The curves are typical of each pigment and were typed from memory; makes differ in strength two to three times. "
+    "A paint with colours of its own stands with the curve worked out from them. All others stand with curves that are "
+    "typical of the pigment and were typed from memory; makes differ in strength two to three times. "
     "Read it as a direction, not a promise."
 )
 # A region that a tube alone holds up by less than this is not named beside it (percentage points).
@@ -84,6 +88,8 @@ class SameJob:
     mixture_hex: str
     lost: tuple[str, ...]
     note: str
+    sure: str
+    """In how many of the curves that the colours allow it holds; empty where nobody worked that."""
 
 
 @dataclass(frozen=True)
@@ -96,21 +102,26 @@ class LeftOutGroup:
 
 @dataclass(frozen=True, eq=False)
 class Wheel:
-    """All that the pages and the API show of one binder; `reached` is None where no paint has a known colour."""
+    """All that the pages and the API show of one set and binder; `reached` is None where no colour is known."""
 
+    chosen: PaintSet
     binder: str
     binder_label: str
     binders: tuple[BinderChoice, ...]
+    paints: Mapping[int, Paint]
+    curves: Mapping[int, Curve]
     reached: Reach | None
     coverage: Coverage | None
     gaps: tuple[Gap, ...]
     shares: tuple[Share, ...]
     drops: tuple[Drop, ...]
-    same_pigments: tuple[SameJob, ...]
-    near_twins: tuple[SameJob, ...]
-    mixable: tuple[SameJob, ...]
     left_out: tuple[LeftOutGroup, ...]
     notes: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """The set in words, such as "the studio's paints in stock, oil"."""
+        return f"{self.chosen.words}, {self.binder_label.lower()}"
 
     @property
     def is_alone(self) -> bool:
@@ -136,41 +147,108 @@ class Wheel:
         )
 
     @property
+    def how_sure(self) -> str:
+        return how_sure(self.curves.values())
+
+    @property
     def left_out_count(self) -> int:
         return sum(len(group.paints) for group in self.left_out)
 
 
-def wheel(studio: Studio, binder: str | None = None) -> Wheel | None:
-    """What the studio's paints of one binder reach; None when none is in stock. Three queries.
+@dataclass(frozen=True, eq=False)
+class SameJobs:
+    """The three meanings of redundant, kept apart, of one set and binder."""
 
-    Without `binder` it is the one with most paints of known colour. A ValueError names a binder that is not in stock.
-    """
-    palettes = working_palettes(studio)
-    if not palettes:
+    chosen: PaintSet
+    binder: str
+    binder_label: str
+    binders: tuple[BinderChoice, ...]
+    curves: Mapping[int, Curve]
+    same_pigments: tuple[SameJob, ...]
+    near_twins: tuple[SameJob, ...]
+    mixable: tuple[SameJob, ...]
+    left_out: tuple[LeftOutGroup, ...]
+
+    @property
+    def words(self) -> str:
+        return f"{self.chosen.words}, {self.binder_label.lower()}"
+
+    @property
+    def how_sure(self) -> str:
+        return how_sure(self.curves.values())
+
+    @property
+    def left_out_count(self) -> int:
+        return sum(len(group.paints) for group in self.left_out)
+
+
+def how_sure(curves: Collection[Curve]) -> str:
+    """What the curves rest on, and how far they are to be believed."""
+    own = sum(curve.origin is not Origin.TYPICAL for curve in curves)
+    return f"{HOW_SURE} Here {own} of {len(curves)} have colours of their own." if own else HOW_SURE
+
+
+def wheel_of(chosen: PaintSet) -> Wheel | None:
+    """What the paints of a set reach; None where the set is empty. A ValueError names a binder that is not in it."""
+    if chosen.is_empty:
         return None
-    one = chosen(palettes, binder)
-    binders = binders_of(palettes)
-    left_out = _grouped(one.left_out)
+    one = chosen.palette
+    label, binders = binder_label(one.binder), binders_of(chosen.palettes)
+    left_out = grouped(one.left_out)
     if not len(one.palette):
-        return Wheel(one.binder, binder_label(one.binder), binders, None, None, (), (), (), (), (), (), left_out, ())
+        return Wheel(chosen, one.binder, label, binders, {}, {}, None, None, (), (), (), left_out, ())
     reached = reach_of(one.palette)
     covered = coverage(reached)
-    same = _same_jobs(one)
     return Wheel(
+        chosen=chosen,
         binder=one.binder,
-        binder_label=binder_label(one.binder),
+        binder_label=label,
         binders=binders,
+        paints=one.paints,
+        curves=one.curves,
         reached=reached,
         coverage=covered,
         gaps=gaps_in_words(covered.gaps),
         shares=_shares(one, reached, covered),
         drops=drops(reached),
-        same_pigments=same[Kind.SAME_PIGMENTS],
-        near_twins=same[Kind.NEAR_TWIN],
-        mixable=same[Kind.MIXABLE],
         left_out=left_out,
         notes=covered.notes,
     )
+
+
+def same_jobs_of(chosen: PaintSet, *, sure: bool = True) -> SameJobs | None:
+    """Which paints of a set do the same job; None where it is empty. Two queries, for what the curves may be."""
+    if chosen.is_empty:
+        return None
+    one = chosen.palette
+    found: dict[Kind, list[SameJob]] = {kind: [] for kind in Kind}
+    if len(one.palette):
+        labels: dict[Hashable, Label] = {pk: label_of(paint) for pk, paint in one.paints.items()}
+        findings = redundancies_of(one.palette, labels)
+        told = {}
+        if sure and findings:
+            told = {
+                _finding(each.finding): each.text for each in likely_redundancies(findings, one.palette, drawn(one))
+            }
+        for finding in findings:
+            found[finding.kind].append(_same_job(one, finding, told.get(_finding(finding), "")))
+    return SameJobs(
+        chosen=chosen,
+        binder=one.binder,
+        binder_label=binder_label(one.binder),
+        binders=binders_of(chosen.palettes),
+        curves=one.curves,
+        same_pigments=tuple(found[Kind.SAME_PIGMENTS]),
+        near_twins=tuple(found[Kind.NEAR_TWIN]),
+        mixable=tuple(found[Kind.MIXABLE]),
+        left_out=grouped(one.left_out),
+    )
+
+
+def wheel(studio: Studio, asked: Asked | None = None) -> Wheel | None:
+    """What the paints of a set reach; None when it is empty or not there. Five queries at most."""
+    chosen = paint_set(studio, asked or Asked())
+    return None if chosen is None else wheel_of(chosen)
 
 
 def binders_of(palettes: Iterable[WorkingPalette]) -> tuple[BinderChoice, ...]:
@@ -183,15 +261,9 @@ def binder_label(binder: str) -> str:
     return "Binder not known" if binder == Binder.UNKNOWN else Binder(binder).label
 
 
-def chosen(palettes: list[WorkingPalette], binder: str | None) -> WorkingPalette:
-    """The palette of the binder asked for, or the first; a ValueError says which there are."""
-    if binder is None:
-        return palettes[0]
-    for one in palettes:
-        if one.binder == binder:
-            return one
-    there = listed([binder_label(one.binder).lower() for one in palettes])
-    raise ValueError(f"No paint with the binder {binder!r} is in stock; there is {there}.")
+def binder_options() -> list[tuple[str, str]]:
+    """Every binder that can be asked for, with its name."""
+    return [(value, binder_label(value)) for value in Binder.values if value != Binder.UNKNOWN]
 
 
 def gaps_in_words(regions: Iterable[Region]) -> tuple[Gap, ...]:
@@ -231,15 +303,11 @@ def regions_in_words(regions: Iterable[Region], most: int = 3) -> str:
     return listed(named[:most])
 
 
-def _same_jobs(one: WorkingPalette) -> dict[Kind, tuple[SameJob, ...]]:
-    labels: dict[Hashable, Label] = {pk: label_of(paint) for pk, paint in one.paints.items()}
-    found: dict[Kind, list[SameJob]] = {kind: [] for kind in Kind}
-    for finding in redundancies_of(one.palette, labels):
-        found[finding.kind].append(_same_job(one, finding))
-    return {kind: tuple(findings) for kind, findings in found.items()}
+def _finding(finding: Redundancy) -> tuple[Hashable, ...]:
+    return (finding.kind, finding.id, *finding.others)
 
 
-def _same_job(one: WorkingPalette, finding: Redundancy) -> SameJob:
+def _same_job(one: WorkingPalette, finding: Redundancy, sure: str) -> SameJob:
     return SameJob(
         paint=one.paints[_pk(finding.id)],
         others=tuple(one.paints[_pk(other)] for other in finding.others),
@@ -249,6 +317,7 @@ def _same_job(one: WorkingPalette, finding: Redundancy) -> SameJob:
         mixture_hex=srgb(finding.mixture.lab).hex if finding.mixture else "",
         lost=finding.lost,
         note=finding.note,
+        sure=sure,
     )
 
 
@@ -295,13 +364,13 @@ def wheel_gaps(studio: Studio) -> Iterator[Attention]:
             binder = palettes[0].binder
             yield Attention(
                 Urgency.ADVICE,
-                f"{gap.sentence[:-1]}, by the typical curves of the {Binder(binder).label.lower()} paints in stock.",
+                f"{gap.sentence[:-1]}, by the curves of the {Binder(binder).label.lower()} paints in stock.",
                 "See which tube closes it",
                 f"{reverse('inventory:wheel_next', args=[studio.slug])}?{urlencode({'binder': binder})}",
             )
 
 
-def _grouped(left_out: Iterable[LeftOut]) -> tuple[LeftOutGroup, ...]:
+def grouped(left_out: Iterable[LeftOut]) -> tuple[LeftOutGroup, ...]:
     by_reason: dict[str, list[Paint]] = defaultdict(list)
     for one in left_out:
         by_reason[one.reason].append(one.paint)

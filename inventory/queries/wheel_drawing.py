@@ -6,7 +6,7 @@ counter-clockwise, as a*, b* are drawn.
 """
 
 from collections.abc import Collection, Hashable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from inventory.colour.appearance import srgb
 from inventory.colour.chart import Cell, Drop, sectors
 from inventory.colour.palette import NEUTRAL_MOST_CHROMA
 from inventory.colour.reach import Reach
-from inventory.colour.wheel import HUE_NAMES, HUES, SECTOR_WIDTH, VALUE_LEVELS, colour_limit, value_word
+from inventory.colour.wheel import HUE_NAMES, HUES, SECTOR_WIDTH, VALUE_LEVELS, colour_limit, munsell_name, value_word
 
 RIM = 100.0
 DROP_RADIUS = 112.0
@@ -80,6 +80,15 @@ class Drawing:
 
 
 @dataclass(frozen=True)
+class Wedge:
+    """A whole sector as a place to click, with what it is called."""
+
+    hue: int
+    d: str
+    label: str
+
+
+@dataclass(frozen=True)
 class SmallWheel:
     """A value level as a small wheel: each sector up to the chroma reached."""
 
@@ -120,11 +129,34 @@ def draw(reached: Reach, level: int, drops: Iterable[Drop] = (), before: Reach |
     )
 
 
+def wedges(reached: Reach, level: int) -> tuple[Wedge, ...]:
+    """Each sector from the centre out to its limit, or to what is reached if that is more."""
+    return tuple(
+        Wedge(
+            round(cell.hue),
+            _ring(cell, 0.0, max(cell.limit, cell.chroma)),
+            f"{munsell_name(cell.hue, level)}, {cell.label}",
+        )
+        for cell in sectors(reached, level)
+    )
+
+
+def fallen(reached: Reach, level: int, place: int) -> str:
+    """The outline of what falls away at a value level without the tube at this place of the palette; "" for nothing."""
+    return _opened(sectors(reached, level), sectors(replace(reached, chroma=reached.without[place]), level))
+
+
 def small(reached: Reach, level: int) -> SmallWheel:
     """The same without rings and tubes, to choose a level by."""
     cells = sectors(reached, level)
     pieces = tuple(Piece(_ring(cell, 0.0, cell.chroma), _full(cell)) for cell in cells if cell.chroma > 0.0)
     return SmallWheel(level, value_word(level), pieces, _outline(cells))
+
+
+def rim_angles(drops: Iterable[Drop], level: int) -> dict[Hashable, float]:
+    """Where round the rim each tube with a hue is drawn, in degrees; those that do not fit are left out."""
+    coloured = [drop for drop in numbered(drops) if not is_neutral(drop)]
+    return {drop.id: angle for drop, angle in _apart(_most_telling(coloured, level))}
 
 
 def _full(cell: Cell) -> str:
@@ -148,13 +180,13 @@ def _at(hue: float, radius: float) -> str:
     return f"{x:g} {y:g}"
 
 
-def _radius(chroma: float, level: int) -> float:
+def radius(chroma: float, level: int) -> float:
     return RIM * chroma / float(colour_limit()[VALUE_LEVELS.index(level)].max())
 
 
 def _ring(cell: Cell, low: float, high: float) -> str:
     first, last = cell.hue - SECTOR_WIDTH / 2.0, cell.hue + SECTOR_WIDTH / 2.0
-    inner, outer = _radius(low, cell.level), _radius(high, cell.level)
+    inner, outer = radius(low, cell.level), radius(high, cell.level)
     out = f"M{_at(first, inner)}L{_at(first, outer)}A{outer:.2f} {outer:.2f} 0 0 0 {_at(last, outer)}"
     back = "Z" if inner < 0.01 else f"L{_at(last, inner)}A{inner:.2f} {inner:.2f} 0 0 1 {_at(first, inner)}Z"
     return out + back
@@ -167,7 +199,7 @@ def _edge(hue: float, radius: float) -> str:
 
 def _outline(cells: Iterable[Cell]) -> str:
     """The limit as a closed line that steps from sector to sector."""
-    return "M" + "L".join(_edge(cell.hue, _radius(cell.limit, cell.level)) for cell in cells) + "Z"
+    return "M" + "L".join(_edge(cell.hue, radius(cell.limit, cell.level)) for cell in cells) + "Z"
 
 
 def _opened(after: tuple[Cell, ...], before: tuple[Cell, ...]) -> str:
@@ -204,7 +236,7 @@ def _arcs(reached: Reach, level: int, drops: Iterable[Drop]) -> list[str]:
     """A heavy edge along what a tube alone holds up."""
     runs = {tuple(run) for drop in drops for run in _runs(_held_here(drop, level))}
     return [
-        "M" + "L".join(_edge(hue, _radius(_height(reached, level, hue), level)) for hue in run) for run in sorted(runs)
+        "M" + "L".join(_edge(hue, radius(_height(reached, level, hue), level)) for hue in run) for run in sorted(runs)
     ]
 
 
@@ -237,7 +269,7 @@ def _drawn(drop: Drop, angle: float, numbers: Mapping[Hashable, int], reached: R
     held = _held_here(drop, level)
     tip = _at(angle, DROP_RADIUS - 9.0)
     middles = [run[len(run) // 2] for run in _runs(held)]
-    lines = "".join(f"M{tip}L{_at(hue, _radius(_height(reached, level, hue), level))}" for hue in middles)
+    lines = "".join(f"M{tip}L{_at(hue, radius(_height(reached, level, hue), level))}" for hue in middles)
     turn = round(-angle % 360.0, 1)
     return DrawnDrop(numbers[drop.id], drop.name, drop.hex, x, y, turn, number_x, number_y, lines, bool(held))
 

@@ -10,7 +10,8 @@ from inventory import services
 from inventory.models import Binder, OwnerKind, Paint, PaintPigment, Pigment, PigmentsKnown
 from inventory.queries import next_tube, remembered
 from inventory.queries import wheel as queries
-from inventory.queries.next_tube import METAL_WORDS, hazard_words
+from inventory.queries.next_tube import METAL_WORDS, OVER_DRAWS, hazard_words
+from inventory.queries.paint_sets import Asked, paint_set
 from inventory.queries.wheel import QUICK_PAINTS, wheel_gaps
 from inventory.services.swatches import refresh_swatches
 from studio.models import Role
@@ -48,13 +49,13 @@ def shelve(studio, by, paints, binder=Binder.OIL, **tube):
 
 
 def wheel(studio, binder=None):
-    found = queries.wheel(studio, binder)
+    found = queries.wheel(studio, Asked(binder=binder))
     assert found is not None
     return found
 
 
 def next_tubes(studio, binder=None):
-    found = next_tube.next_tubes(studio, binder)
+    found = next_tube.next_tubes(studio, Asked(binder=binder))
     assert found is not None
     return found
 
@@ -88,8 +89,11 @@ def test_without_a_cool_red_there_is_no_vivid_violet_and_quinacridone_magenta_op
 def test_the_next_tube_is_ranked_by_what_it_adds_and_its_gain_comes_true(studio, keeper):
     shelve(studio, keeper, FOUR)
     ranked = next_tubes(studio)
-    gains = [one.advice.gain for one in ranked.candidates]
-    assert gains == sorted(gains, reverse=True)
+    leading = [one for one in ranked.candidates if one.expected]
+    assert len(leading) == OVER_DRAWS
+    for gains in ([one.points for one in leading], [one.points for one in ranked.candidates[OVER_DRAWS:]]):
+        assert gains == sorted(gains, reverse=True)
+    assert all(one.expected.low <= one.points <= one.expected.high for one in leading)
     magenta = next(one for one in ranked.candidates if one.pigment.ci_name == "PR122")
     assert "violet" in magenta.opens
     shelve(studio, keeper, [("Quinacridone Magenta", "PR122")])
@@ -165,7 +169,7 @@ def test_the_table_has_every_sector_and_every_tube(client, studio, keeper):
 def test_each_kind_of_redundancy_stands_apart_with_what_would_be_lost(client, studio, keeper):
     shelve(studio, keeper, [*FOUR, ("French Ultramarine", "PB29"), ("Phthalo Green", "PG7"), ("Sap Green", "PG7 PY3")])
     Paint.objects.filter(name="Ultramarine").update(lightfastness="I", lightfastness_scale="astm")
-    found = wheel(studio)
+    found = queries.same_jobs_of(paint_set(studio, Asked()))
     assert [{one.paint.name, *(other.name for other in one.others)} for one in found.same_pigments] == [
         {"Ultramarine", "French Ultramarine"}
     ]
@@ -212,7 +216,9 @@ def test_five_hundred_unknown_tubes_are_one_line(client, studio, keeper):
 def test_the_queries_do_not_grow_with_the_shelf(client, studio, keeper, name, django_assert_max_num_queries):
     client.force_login(keeper)
     shelve(studio, keeper, FOUR)
-    most = 8  # session, user, membership, curves, paints, their pigments; for the next tube also rows and its pigments
+    # Session, user, membership, curves, paints, their pigments, places, people with tubes; for the next tube also its
+    # rows, the pigments on the shelf, and twice the curves of what the paints may be.
+    most = 13
     with django_assert_max_num_queries(most):
         page(client, studio, name)
     shelve(
@@ -268,10 +274,10 @@ def test_unknown_lightfastness_stays_unknown(studio, keeper):
 def test_ties_are_shown_as_ties(client, studio, keeper):
     shelve(studio, keeper, FOUR)
     ranked = next_tubes(studio)
-    tied = [one for one in ranked.others if one.advice.tied]
+    tied = [one for one in ranked.others if one.tied]
     assert tied
     client.force_login(keeper)
-    assert f"{tied[0].advice.rank}, a tie" in words(page(client, studio, "wheel_next"))
+    assert f"{tied[0].rank}, a tie" in words(page(client, studio, "wheel_next"))
 
 
 def test_the_first_page_names_one_gap_and_what_closes_it(studio, keeper, django_assert_max_num_queries):
@@ -282,7 +288,7 @@ def test_the_first_page_names_one_gap_and_what_closes_it(studio, keeper, django_
     assert len(found) == 1
     assert found[0].action == "See which tube closes it"
     assert found[0].url == f"/s/{studio.slug}/wheel/next/?binder=oil"
-    assert "typical curves of the oil paints" in found[0].sentence
+    assert "by the curves of the oil paints" in found[0].sentence
 
 
 def test_many_paints_not_worked_yet_do_not_hold_up_the_first_page(studio, keeper):
@@ -298,11 +304,12 @@ def test_a_result_is_worked_once_and_the_oldest_is_forgotten():
     worked = []
 
     def work(name):
-        def result():
+        def steps():
             worked.append(name)
+            yield 0.5
             return name
 
-        return result
+        return steps
 
     for name in (b"a", b"a", b"b", b"c", b"a"):
         assert memory.of(name, work(name)) == name
@@ -313,6 +320,32 @@ def test_a_result_is_worked_once_and_the_oldest_is_forgotten():
 
 def test_a_failure_is_not_remembered():
     memory: remembered.Remembered[int] = remembered.Remembered(2)
+
+    def divided(by):
+        yield 0.5
+        return 1 // by
+
     with pytest.raises(ZeroDivisionError):
-        memory.of(b"a", lambda: 1 // 0)
-    assert memory.of(b"a", lambda: 1) == 1
+        memory.of(b"a", lambda: divided(0))
+    assert memory.of(b"a", lambda: divided(1)) == 1
+
+
+def test_work_stops_when_patience_ends_and_goes_on_from_there():
+    memory: remembered.Remembered[int] = remembered.Remembered(2)
+    begun = []
+
+    def work():
+        begun.append(1)
+        for step in range(3):
+            yield (step + 1) / 4
+        return 7
+
+    seen = []
+    for _ in range(3):
+        with remembered.patience(-1.0), pytest.raises(remembered.StillWorking) as stopped:
+            memory.of(b"a", work, "Three steps")
+        seen.append(stopped.value.share)
+    assert seen == [0.25, 0.5, 0.75]
+    assert not memory.has(b"a")
+    assert memory.of(b"a", work) == 7
+    assert len(begun) == 1
