@@ -65,7 +65,10 @@ class Given:
 
 @dataclass(frozen=True)
 class Panel:
-    """A drawn curve over 400 to 700 nm in a box of 300 by 120: the line, the band, and the ticks of its scale."""
+    """A drawn curve over 400 to 700 nm in a box of 300 by 120: the line, the band, and the ticks of its scale.
+
+    `given` is the line of a measured spectrum, empty where there is none.
+    """
 
     key: str
     title: str
@@ -73,6 +76,7 @@ class Panel:
     line: str
     band: str
     ticks: tuple[tuple[float, str], ...]
+    given: str = ""
 
 
 @dataclass(frozen=True)
@@ -155,7 +159,7 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
         curve_origin=sure.curve.origin.value if sure else None,
         rests_on=sure.curve.note if sure else "",
         reason="" if sure else typical.reason,
-        panels=_panels(sure) if sure else (),
+        panels=_panels(sure, _spectrum(paint)) if sure else (),
         table=_table(sure) if sure else (),
         likely=_likely(sure, white) if sure else (),
         helps=_helps(sure, samples, white) if sure else (),
@@ -338,20 +342,28 @@ def _helps(sure: certainty.Paint, samples: Sequence[Sample], white: Curve) -> tu
 # The drawings
 
 
-def _panels(sure: certainty.Paint) -> tuple[Panel, ...]:
+def _spectrum(paint: Paint) -> Floats | None:
+    """The measured reflectance of the masstone, as it was given."""
+    found = (one.spectrum for one in given(paint) if one.swatch is Swatch.MASSTONE and one.spectrum)
+    values = next(found, None)
+    return None if values is None else np.array(values)
+
+
+def _panels(sure: certainty.Paint, measured: Floats | None) -> tuple[Panel, ...]:
     R = saunderson(reflectance_infinite(sure.curve.k, sure.curve.s))
     R_draws = saunderson(reflectance_infinite(sure.k, sure.s))
     return (
-        _linear("reflectance", "Reflectance of the masstone", R, R_draws),
+        _linear("reflectance", "Reflectance of the masstone", R, R_draws, measured),
         _logarithmic("absorption", "Absorption K", sure.curve.k, sure.k),
         _logarithmic("scattering", "Scattering S", sure.curve.s, sure.s),
     )
 
 
-def _linear(key: str, title: str, values: Floats, draws: Floats) -> Panel:
+def _linear(key: str, title: str, values: Floats, draws: Floats, measured: Floats | None) -> Panel:
     low, high = (np.percentile(draws, edge, axis=0) for edge in BAND)
     ticks = tuple((_up(value), f"{value:g}") for value in (0.0, 0.25, 0.5, 0.75, 1.0))
-    return Panel(key, title, _described(title, values), _path(values), _area(low, high), ticks)
+    line = "" if measured is None else _path(measured)
+    return Panel(key, title, _described(title, values), _path(values), _area(low, high), ticks, line)
 
 
 def _logarithmic(key: str, title: str, values: Floats, draws: Floats) -> Panel:

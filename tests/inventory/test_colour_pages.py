@@ -59,7 +59,7 @@ def test_a_colour_is_kept_and_can_be_withdrawn_and_brought_back(client, page, st
     assert "Ultramarine Blue: masstone is kept. It can be withdrawn; nothing is deleted." in words
     assert "Recovered from its own colours." in words
     assert "Spectrophotometer of the lab. Typed by teacher" in words
-    assert "What would help, most first: Measure a tint of 1 part in" in words
+    assert "What would help, most first:</p><ol><li>Measure a tint of 1 part in" in words
     assert "about its mixtures" in words
     kept = Measurement.objects.get()
     client.post(reverse("inventory:measurement_withdraw", args=[studio.slug, kept.pk]))
@@ -114,6 +114,7 @@ def test_a_spectrum_file_is_taken_in(page):
     words = page(way="spectrum", kind="masstone", file=file, **said).words
     assert "blue.csv: Blue" in words
     assert "Specular component excluded; geometry 45:0; backing hidden; light LED." in words
+    assert words.count('class="curve-given"') == 1
     words = page(way="spectrum", kind="masstone", file=SimpleUploadedFile("empty.csv", b"")).words
     assert "The file is empty. Export it again." in words
 
