@@ -92,8 +92,10 @@ class Inputs:
     @property
     def origin(self) -> Origin:
         """Measured, where masstone and a tint are spectra: then each wavelength is held by its own two readings."""
-        spectral = {sample.is_masstone for sample in self.observed.samples if sample.reflectance is not None}
-        return Origin.MEASURED if spectral == {True, False} and self.observed.tints else Origin.RECOVERED
+        alone = self.observed.masstone
+        spectral = alone is not None and alone.reflectance is not None
+        tinted = any(tint.reflectance is not None for tint in self.observed.tints)
+        return Origin.MEASURED if spectral and tinted else Origin.RECOVERED
 
     def recover(self) -> Recovered:
         """Work the curves out; DoubtfulColours or ValueError says what stands in the way."""
@@ -212,7 +214,7 @@ def whites(studio: Studio) -> QuerySet[Paint]:
         .filter(pigment_lines__isnull=False)
         .exclude(pk__in=coloured)
         .distinct()
-        .order_by("name", "pk")
+        .order_by("sort_name", "pk")
     )
 
 
