@@ -272,7 +272,7 @@ class MaterialView(ItemView):
 
 
 class ItemList(StudioList, ItemView):
-    ordering = ("name", "pk")
+    ordering = ("sort_name", "pk")
 
     def beside(self, page: list[Any]) -> dict[str, Any]:
         return {"stock": queries.stock_of(item.pk for item in page)}

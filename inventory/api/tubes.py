@@ -126,7 +126,8 @@ class TubeSerializer(serializers.ModelSerializer[Tube]):
         return None if tube.tare_milli_g is None else AmountSerializer(Amount(tube.tare_milli_g, Unit.G)).data
 
     def get_lent_to(self, tube: Tube) -> str:
-        return shelf.ShelfRow(tube).lent_to.removeprefix("To ")
+        loan: str = vars(tube).get("loan") or ""
+        return loan.removeprefix("To ")
 
 
 class ReceivedSerializer(serializers.Serializer):

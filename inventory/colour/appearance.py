@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from types import ModuleType
 
 import numpy as np
@@ -147,7 +147,7 @@ def srgb_many(lab: ArrayLike) -> tuple[ScreenColour, ...]:
     )
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _srgb(L: float, a: float, b: float) -> ScreenColour:
     return srgb_many([[L, a, b]])[0]
 

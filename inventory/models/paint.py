@@ -1,9 +1,10 @@
 """What a studio keeps: paints and materials, which share stock, supply and safety through one parent."""
 
-from typing import Self, TypeVar
+from typing import Any, Self, TypeVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Exists, OuterRef, Q
 
 from inventory.labels.folding import search_key
@@ -27,12 +28,24 @@ class ItemQuerySet(models.QuerySet[AnyItem]):
         return self.filter(archived_at=None)
 
 
+class SortKey(models.CharField):
+    """A text in the order of its code points on both databases, whatever language PostgreSQL was set up with."""
+
+    def db_parameters(self, connection: BaseDatabaseWrapper) -> dict[str, Any]:
+        parameters: dict[str, Any] = dict(super().db_parameters(connection))
+        if connection.vendor == "postgresql":
+            parameters["collation"] = "C"
+        return parameters
+
+
 class Item(models.Model):
     """The parent of Paint and Material."""
 
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="items")
     kind = models.CharField(max_length=10, choices=ItemKind.choices, editable=False)
     name = models.CharField(max_length=160, help_text="As the label has it.")
+    # The name without case and accents: lists are in its order.
+    sort_name = SortKey(max_length=160, blank=True, editable=False)
     search = models.CharField(max_length=600, blank=True, editable=False)
     maker = models.CharField(max_length=80, blank=True)
     maker_code = models.CharField("maker's code", max_length=60, blank=True)
@@ -56,8 +69,8 @@ class Item(models.Model):
     objects = ItemQuerySet.as_manager()
 
     class Meta:
-        ordering = ("name", "pk")
-        indexes = [models.Index(fields=["studio", "name", "id"], name="item_by_name")]
+        ordering = ("sort_name", "pk")
+        indexes = [models.Index(fields=["studio", "sort_name", "id"], name="item_by_sort_name")]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=ItemKind.values), name="item_kind_known"),
             models.CheckConstraint(condition=~Q(name=""), name="item_named"),
@@ -67,8 +80,13 @@ class Item(models.Model):
         return self.name
 
     def save(self, *args: object, **kwargs: object) -> None:
-        self.search = search_key(" ".join(self.words_to_find()))[:600]
+        self.fold_words()
         super().save(*args, **kwargs)  # type: ignore[arg-type]  # passed on as they came
+
+    def fold_words(self) -> None:
+        """Set what lists are ordered and searched by."""
+        self.sort_name = search_key(self.name)[:160]
+        self.search = search_key(" ".join(self.words_to_find()))[:600]
 
     def words_to_find(self) -> list[str]:
         return [self.name, self.maker, self.maker_code]
@@ -166,7 +184,9 @@ class Paint(Item):
         self.kind = ItemKind.PAINT
 
     def words_to_find(self) -> list[str]:
-        return [*super().words_to_find(), self.pigment_text]
+        """The codes too: one that a person chose need not be in the typed text."""
+        codes = self.pigment_lines.values_list("code", flat=True) if self.pk else []
+        return [*super().words_to_find(), *codes, self.pigment_text]
 
 
 class PaintPigment(models.Model):

@@ -91,7 +91,7 @@ class Tube(models.Model):
     objects = TubeQuerySet.as_manager()
 
     class Meta:
-        ordering = ("item__name", "pk")
+        ordering = ("item__sort_name", "pk")
         indexes = [
             models.Index(fields=["studio", "state"], name="tube_by_state"),
             models.Index(fields=["item", "id"], condition=~Q(state="empty"), name="tube_of_item_in_use"),

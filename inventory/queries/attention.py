@@ -60,7 +60,7 @@ def _in_stock(studio: Studio) -> "QuerySet[Paint]":
 
 def _some(paints: "QuerySet[Paint]") -> tuple[list[str], int]:
     """The first few names and how many there are; the second query is asked only when there are more."""
-    names = list(paints.order_by("name", "pk").values_list("name", flat=True)[: NAMED + 1])
+    names = list(paints.order_by("sort_name", "pk").values_list("name", flat=True)[: NAMED + 1])
     if len(names) <= NAMED:
         return names, len(names)
     return names[:NAMED], paints.count()

@@ -66,11 +66,11 @@ def paints(studio: Studio, *, search: str = "", binder: str = "", archived: bool
     rows = Paint.objects.of(studio).filter(archived_at__isnull=not archived).with_open_questions()
     if binder:
         rows = rows.filter(binder=binder)
-    return with_pigments(_found(rows, search).order_by("name", "pk"))
+    return with_pigments(_found(rows, search).order_by("sort_name", "pk"))
 
 
 def materials(studio: Studio, *, search: str = "") -> QuerySet[Material]:
-    return _found(Material.objects.filter(studio=studio, archived_at=None), search).order_by("name", "pk")
+    return _found(Material.objects.filter(studio=studio, archived_at=None), search).order_by("sort_name", "pk")
 
 
 def paint(studio: Studio) -> QuerySet[Paint]:
@@ -96,11 +96,11 @@ def open_questions(studio: Studio) -> QuerySet[Paint]:
         .kept()
         .filter(readings__settled=False)
         .distinct()
-        .order_by("name", "pk")
+        .order_by("sort_name", "pk")
         .prefetch_related(Prefetch("readings", queryset=asked, to_attr="asked"))
     )
 
 
 def unknown_pigments(studio: Studio) -> QuerySet[Paint]:
     """Paints of which nobody knows the pigments: they stay out of the wheel, and are not harmless."""
-    return Paint.objects.of(studio).kept().filter(pigments_known="unknown").order_by("name", "pk")
+    return Paint.objects.of(studio).kept().filter(pigments_known="unknown").order_by("sort_name", "pk")

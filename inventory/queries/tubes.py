@@ -11,6 +11,14 @@ from studio.models import Studio
 HISTORY = 50
 
 
+def tube(studio: Studio, number: int) -> Tube | None:
+    """The tube with this number, with its item, place and owner; one query."""
+    found = Tube.objects.of(studio).filter(number=number).select_related("item", "place", "owner").first()
+    if found is not None:
+        found.studio = studio  # at hand already
+    return found
+
+
 @dataclass(frozen=True)
 class QuickUse:
     """A large button: what it says and what it takes, so that one tap is one exact amount."""

@@ -520,11 +520,13 @@ class _Intake:
 
     def _item(self, row: ImportRow) -> Item:
         read = row.read
-        words = [read["name"], read["maker"], read["maker_code"], read["fields"]["pigment_text"]]
+        codes = [code for code, *_ in read["lines"]]
+        words = [read["name"], read["maker"], read["maker_code"], *codes, read["fields"]["pigment_text"]]
         return Item(
             studio=self.studio,
             kind=ItemKind.PAINT,
             name=read["name"],
+            sort_name=search_key(read["name"])[:160],
             search=search_key(" ".join(words))[:600],
             maker=read["maker"],
             maker_code=read["maker_code"],

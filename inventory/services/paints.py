@@ -89,6 +89,7 @@ def _store(paint: Paint, texts: LabelTexts, chosen: Chosen, by: User) -> Paint:
     PaintPigment.objects.bulk_create(
         lines_of(paint, reading, pigments, {(row.pigment.ci_name, row.name): row for row in rows})
     )
+    paint.save(update_fields=["search"])  # the codes of its lines are among the words to find
     paint.readings.all().delete()
     Reading.objects.bulk_create(readings_of(paint, reading.readings, by))
     refresh_swatches([paint])

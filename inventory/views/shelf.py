@@ -4,13 +4,13 @@ from urllib.parse import urlencode
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.forms.shelf import ShelfFilter
 from inventory.queries.shelf import Cursor, ShelfPage, shelf
 from studio import access
 from studio.access import StudioRequest
-from studio.models import Role
 
 
 @require_safe
@@ -22,13 +22,16 @@ def shelf_page(request: StudioRequest) -> HttpResponse:
     after, before = (Cursor.parse(request.GET.get(name, "")) for name in ("after", "before"))
     page = shelf(request.studio, **chosen, by=request.user, after=after, before=before)
     kept = {name: value for name in form.fields if (value := request.GET.get(name, ""))}
+    filtered = bool(kept.keys() - {"q"})
     context = {
         "form": form,
         "page": page,
+        # Looked up once: for every row it would be a tenth of the page's time.
+        "tubes_url": reverse("inventory:tube", args=[request.studio.slug, 0]).removesuffix("0/"),
         "pager": _pager(page, kept, is_first=not (after or before)),
         "narrowed": bool(kept),
-        "filtered": bool(kept.keys() - {"q"}),
-        "may_write": request.membership.may(Role.MEMBER),
+        "filtered": filtered,
+        "narrow": filtered or "narrow" in request.GET,
     }
     return render(request, "inventory/shelf.html", context)
 

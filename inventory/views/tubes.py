@@ -91,37 +91,40 @@ class Offer(NamedTuple):
     is_open: bool
 
 
-def _row(request: StudioRequest, number: int) -> ShelfRow:
-    row = row_of(request.studio, number)
-    if row is None:
+def _tube(request: StudioRequest, number: int) -> Tube:
+    found = queries.tube(request.studio, number)
+    if found is None:
         raise Http404(f"There is no tube {number} on this shelf.")
-    return row
+    return found
 
 
-def _offers(request: StudioRequest, row: ShelfRow, wrong: str, form: forms.TubeForm | None) -> dict[str, Offer]:
+def _offers(
+    request: StudioRequest, tube: Tube, row: ShelfRow, wrong: str, form: forms.TubeForm | None
+) -> dict[str, Offer]:
     if not request.membership.may(Role.MEMBER):
         return {}
-    in_use = row.tube.state != TubeState.EMPTY
+    in_use = tube.state != TubeState.EMPTY
     names = ["use", "finish", "left", "weigh", "move", "return" if row.lent_to else "lend", "discard"]
     offers = {}
     for name in names if in_use else ["move"]:
         deed = DEEDS[name]
-        shown = form if form is not None and name == wrong else deed.form(tube=row.tube, auto_id=f"{name}_%s")
-        url = reverse(f"inventory:tube_{name}", args=[request.studio.slug, row.tube.number])
+        shown = form if form is not None and name == wrong else deed.form(tube=tube, auto_id=f"{name}_%s")
+        url = reverse(f"inventory:tube_{name}", args=[request.studio.slug, tube.number])
         offers[name] = Offer(name, deed, shown, url, name == wrong)
     return offers
 
 
-def _page(request: StudioRequest, row: ShelfRow, wrong: str = "", form: forms.TubeForm | None = None) -> HttpResponse:
-    offers = _offers(request, row, wrong, form)
+def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeForm | None = None) -> HttpResponse:
+    row = row_of(tube)
+    offers = _offers(request, tube, row, wrong, form)
     context = {
         "row": row,
-        "tube": row.tube,
-        "quick": queries.quick_uses(row.tube) if offers else [],
+        "tube": tube,
+        "quick": queries.quick_uses(tube) if offers else [],
         "use": offers.get("use"),
         "finish": offers.get("finish"),
         "offers": [offer for name, offer in offers.items() if name != "finish"],
-        "history": queries.history(row.tube),
+        "history": queries.history(tube),
         "may_write": bool(offers),
         "wrong": form,
     }
@@ -133,25 +136,25 @@ def _page(request: StudioRequest, row: ShelfRow, wrong: str = "", form: forms.Tu
 @access.in_studio()
 def tube(request: StudioRequest, number: int) -> HttpResponse:
     """The page that a tap on the shelf opens; going back to it later shows the tube as it is then."""
-    return _page(request, _row(request, number))
+    return _page(request, _tube(request, number))
 
 
 @require_POST
 @access.in_studio(Role.MEMBER)
 def act(request: StudioRequest, number: int, deed: str) -> HttpResponse:
     """Write one entry, say what was written, and offer to take it back."""
-    row = _row(request, number)
-    form = DEEDS[deed].form(request.POST, tube=row.tube, auto_id=f"{deed}_%s")
+    tube = _tube(request, number)
+    form = DEEDS[deed].form(request.POST, tube=tube, auto_id=f"{deed}_%s")
     if form.is_valid():
         repeated = queries.entries(request.studio).filter(key=form.cleaned_data["key"]).exists()
         try:
-            entry = DEEDS[deed].perform(row.tube, form.cleaned_data, request.user)
+            entry = DEEDS[deed].perform(tube, form.cleaned_data, request.user)
         except ValidationError as error:
             form.refuse(error)
         else:
-            _say(request, row.tube, entry, repeated=repeated)
+            _say(request, tube, entry, repeated=repeated)
             return redirect("inventory:tube", request.studio.slug, number)
-    return _page(request, _row(request, number), deed, form)
+    return _page(request, _tube(request, number), deed, form)
 
 
 def _say(request: StudioRequest, tube: Tube, entry: Entry, *, repeated: bool) -> None:

@@ -43,7 +43,7 @@ def sheets_missing(studio: Studio) -> Iterator[Attention]:
     """What stands on the shelf without a maker's sheet on file; two queries at most."""
     held = Exists(Tube.objects.in_use().filter(item=OuterRef("pk")))
     on_file = Exists(DataSheet.objects.standing().filter(item=OuterRef("pk")))
-    lacking = Item.objects.of(studio).kept().filter(held, ~on_file).order_by("name", "pk")
+    lacking = Item.objects.of(studio).kept().filter(held, ~on_file).order_by("sort_name", "pk")
     first = list(lacking[: NAMED + 1])
     if not first:
         return

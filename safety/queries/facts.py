@@ -55,7 +55,7 @@ def items(studio: Studio) -> "QuerySet[Item]":
             Prefetch("paint__pigment_lines", queryset=lines),
             Prefetch("paint__readings", queryset=unread, to_attr="not_read"),
         )
-        .order_by("name", "pk")
+        .order_by("sort_name", "pk")
     )
 
 

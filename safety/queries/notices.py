@@ -132,4 +132,4 @@ def book(studio: Studio) -> list[Notice]:
     """The newest notice of everything in stock that still says what is known, in the order of names."""
     current = [one.latest.pk for one in standings(studio) if one.latest and not one.needs_new]
     rows = Notice.objects.filter(pk__in=current).select_related("item")
-    return list(rows.order_by("item__name", "item_id"))
+    return list(rows.order_by("item__sort_name", "item_id"))

@@ -1,4 +1,4 @@
-"""What every page shares: the ways in, and how fields and amounts are set."""
+"""What every page shares: the ways in, and how fields are set."""
 
 from typing import Any, NamedTuple
 
@@ -38,12 +38,6 @@ def navigation(context: dict[str, Any]) -> dict[str, list[Link]]:
         inside = "true" if name != "today" and request.path.startswith(url) else ""
         links.append(Link(label, url, "page" if request.path == url else inside))
     return {"links": links}
-
-
-@register.filter
-def tube_start(percent: int) -> int:
-    """Where the rest begins in the drawn tube, whose body reaches from 8 to 107: it lies at the cap."""
-    return 107 - percent
 
 
 @register.filter
