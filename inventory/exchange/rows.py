@@ -23,7 +23,7 @@ from inventory.labels import (
     read_fraction,
     says_nothing,
 )
-from inventory.labels.doubts import shown
+from inventory.labels.doubts import quoting, shown
 from inventory.labels.folding import bare_letters
 from inventory.reading import LabelReading, LabelTexts, read_label
 
@@ -447,7 +447,7 @@ def _read_open(text: str, decimal_comma: bool | None) -> _Open:
     if part.thousandths is not None:
         return _Open(text, 1, part.thousandths)
     reasons = whole.doubts if _is_number(words) else part.doubts
-    return _Open(text, doubts=tuple(replace(doubt, value=text) for doubt in reasons))
+    return _Open(text, doubts=quoting(reasons, words, text))
 
 
 def _is_number(words: str) -> bool:

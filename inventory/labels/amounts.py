@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from .doubts import Doubt, Option, Severity, settled, shown, too_long
+from .doubts import Doubt, Option, Severity, quoting, settled, shown, too_long
 from .folding import bare_letters, says_nothing
 from .numbers import read_decimal
 
@@ -139,9 +139,10 @@ def _unit_of(match: re.Match[str]) -> str:
 
 def _statement(text: str, match: re.Match[str], decimal_comma: bool | None) -> Amount:
     unit = _unit_of(match)
-    reading = read_decimal(match["number"].rstrip("',"), decimal_comma)
+    number = match["number"].rstrip("',")
+    reading = read_decimal(number, decimal_comma)
     if reading.value is None:
-        doubts = tuple(_with_unit(text, doubt, unit) for doubt in reading.doubts)
+        doubts = tuple(_with_unit(doubt, unit) for doubt in quoting(reading.doubts, number, text))
         return Amount(text, doubts=doubts or (_refused(text, "it is no number"),))
     if unit == "oz":
         return Amount(text, doubts=(_which_ounce(text, reading.value),))
@@ -149,12 +150,12 @@ def _statement(text: str, match: re.Match[str], decimal_comma: bool | None) -> A
         why = "pints, quarts and gallons differ between countries; enter millilitres or litres"
         return Amount(text, doubts=(_refused(text, why),))
     amount = _exact(text, reading.value, unit)
-    return replace(amount, doubts=reading.doubts + amount.doubts)
+    return replace(amount, doubts=quoting(reading.doubts, number, text) + amount.doubts)
 
 
-def _with_unit(text: str, doubt: Doubt, unit: str) -> Doubt:
+def _with_unit(doubt: Doubt, unit: str) -> Doubt:
     options = tuple(Option(f"{option.value} {unit}", f"{option.label} {unit}") for option in doubt.options)
-    return replace(doubt, value=text, options=options)
+    return replace(doubt, options=options)
 
 
 def _exact(text: str, value: Decimal, unit: str) -> Amount:
@@ -206,11 +207,12 @@ def _without_unit(text: str, words: str, unit: str, decimal_comma: bool | None, 
     if re.match(r"\d{0,3} ?\d{1,3}[/⁄]\d", words):
         return Amount(text, doubts=(_refused(text, "it is a fraction; write it as a decimal, such as 0.5 l"),))
     reading = read_decimal(words, decimal_comma)
+    doubts = quoting(reading.doubts, words, text)
     if reading.value is None:
-        return Amount(text, doubts=tuple(replace(doubt, value=text) for doubt in reading.doubts))
+        return Amount(text, doubts=doubts)
     if unit in _UNITS:
         amount = _exact(text, reading.value, unit)
-        return replace(amount, estimated=about, doubts=reading.doubts + amount.doubts)
+        return replace(amount, estimated=about, doubts=doubts + amount.doubts)
     number = format(reading.value.normalize(), "f")
     message = f"{shown(text)} has no unit. Choose millilitres or grams."
     options = (Option(f"{number} ml", f"{number} ml"), Option(f"{number} g", f"{number} g"))

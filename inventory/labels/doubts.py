@@ -1,7 +1,7 @@
 """What a reader is unsure of, in words that a painter can act on."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -47,6 +47,13 @@ def shown(text: str, longest: int = 60) -> str:
     """A typed value as a message quotes it: one line, cut short."""
     line = " ".join(text[: longest * 4].split())
     return f"“{line[:longest]}…”" if len(line) > longest or len(text) > longest * 4 else f"“{line}”"
+
+
+def quoting(doubts: Iterable[Doubt], part: str, whole: str) -> tuple[Doubt, ...]:
+    """The doubts about a part of a text, in words that quote the whole of it as it was typed."""
+    return tuple(
+        replace(doubt, value=whole, message=doubt.message.replace(shown(part), shown(whole), 1)) for doubt in doubts
+    )
 
 
 def too_long(text: str, what: str) -> Doubt | None:

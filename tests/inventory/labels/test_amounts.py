@@ -82,6 +82,14 @@ def test_amounts_that_are_refused(text):
     assert amount.text == text
 
 
+@pytest.mark.parametrize("unit", ["", "ml"])
+@pytest.mark.parametrize("text", ["NaN", "INF", "about NaN", "−5 ML", "-0", "1E9", "Ca. 1.2.3 ML", "1.250 ML", "#VALUE!"])
+def test_a_message_quotes_what_was_typed(text, unit):
+    for doubt in read_amount(text, unit=unit).doubts:
+        assert f"“{text}”" in doubt.message
+        assert doubt.value == text
+
+
 def test_a_refusal_says_why():
     assert "minus sign" in read_amount("-5 ml").doubts[0].message
     assert "exponent" in read_amount("1e9 ml").doubts[0].message
