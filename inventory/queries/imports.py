@@ -252,7 +252,7 @@ def shelf_rows(studio: Studio, *, empty_too: bool = False, typed_too: bool = Tru
     `typed_too` adds the columns of the lists that paints came from, as they were typed. `empty_too` keeps paints of
     which nothing is left.
     """
-    paints = list(Paint.objects.of(studio).kept().order_by("name", "pk"))
+    paints = list(Paint.objects.of(studio).kept().order_by("sort_name", "pk"))
     tubes: dict[int, list[Tube]] = {}
     for tube in Tube.objects.of(studio).in_use().select_related("place", "owner").order_by("number"):
         tubes.setdefault(tube.item_id, []).append(tube)

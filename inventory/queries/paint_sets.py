@@ -133,7 +133,7 @@ def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
     if asked.of is Of.STOCK:
         paints = paints_in_stock(studio)
     elif asked.of is Of.CHOSEN:
-        paints = Paint.objects.of(studio).kept().filter(pk__in=asked.paints[:MOST_CHOSEN]).order_by("name", "pk")
+        paints = Paint.objects.of(studio).kept().filter(pk__in=asked.paints[:MOST_CHOSEN]).order_by("sort_name", "pk")
     else:
         name = _name(studio, asked)
         if name is None:
@@ -147,7 +147,7 @@ def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
         else:
             words = f"the studio's paints and {name}'s own tubes"
             tubes = tubes.filter(mine | Q(owner_kind=OwnerKind.STUDIO))
-        paints = Paint.objects.of(studio).kept().filter(Exists(tubes)).order_by("name", "pk")
+        paints = Paint.objects.of(studio).kept().filter(Exists(tubes)).order_by("sort_name", "pk")
     palettes = tuple(palettes_of(paints, typical_rows()))
     refused = ""
     if asked.of is Of.CHOSEN:

@@ -99,7 +99,7 @@ def fitting_rows(lines: Iterable[PaintPigment], rows: Iterable[BandRow]) -> list
 def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
     """The studio's own paints of which something is left; what members and classes brought is not the studio's."""
     held = Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk"))
-    return Paint.objects.of(studio).kept().filter(Exists(held)).order_by("name", "pk")
+    return Paint.objects.of(studio).kept().filter(Exists(held)).order_by("sort_name", "pk")
 
 
 def working_palettes(studio: Studio) -> list[WorkingPalette]:

@@ -114,6 +114,33 @@ def test_no_page_has_a_barrier_or_scrolls_sideways(enter, member, url, name, dev
     assert barriers(page) == []
 
 
+def test_the_choices_of_the_shelf_come_when_asked_and_keep_what_is_typed(enter, member, url):
+    page = enter(member, PHONE, java_script_enabled=False)
+    page.goto(url("shelf"))
+    page.locator("[name=q]").fill("blue")
+    page.get_by_role("button", name="Narrow down").tap()
+    assert page.locator("[name=q]").input_value() == "blue"
+    page.get_by_label("Place").select_option("Oil shelf")
+    page.get_by_role("button", name="Find").tap()
+    page.wait_for_url("**place=*")
+    assert page.locator(".row").count() == 1
+    looked_at = enter(member, PHONE)
+    looked_at.goto(page.url)
+    assert overhang(looked_at, PHONE) == 0
+    assert barriers(looked_at) == []
+
+
+@pytest.mark.parametrize("font", ["sans-serif", "monospace"])
+def test_the_ways_in_stand_in_full_rows_whatever_the_letters(enter, member, url, font):
+    page = enter(member, PHONE, bypass_csp=True)
+    page.goto(url("shelf"))
+    page.add_style_tag(content=f":root {{ --sans: {font} }}")
+    tops = page.eval_on_selector_all(".nav li", "all => all.map(each => each.getBoundingClientRect().top)")
+    rows = [tops.count(top) for top in dict.fromkeys(tops)]
+    assert len(set(rows)) == 1, rows
+    assert overhang(page, PHONE) == 0
+
+
 @pytest.mark.parametrize("address", ["/sign-in/", "/nowhere/"])
 def test_nor_has_a_page_for_those_outside(enter, address, db):
     page = enter(None, PHONE)

@@ -171,6 +171,17 @@ def test_answers_are_checked_and_can_be_taken_back(batch):
     assert row_of(batch, "Titanium White").state == RowState.DOUBT
 
 
+def test_what_is_taken_in_is_ordered_and_found_as_if_it_were_typed_by_hand(batch, keeper):
+    row = row_of(batch, "Titanium White")
+    imports.choose(row, key=row.doubts[0]["key"], value="PW6")
+    imports.commit(batch, by=keeper)
+    assert "pw6" in Paint.objects.get(name="Titanium White").search.split()
+    for paint in Paint.objects.all():
+        taken_in = (paint.sort_name, paint.search)
+        paint.fold_words()
+        assert (paint.sort_name, paint.search) == taken_in
+
+
 def test_answers_outlive_a_change_of_the_columns(batch):
     row = row_of(batch, "Titanium White")
     imports.choose(row, key=row.doubts[0]["key"], value="PW6")

@@ -51,6 +51,8 @@ def test_a_code_that_exists_nowhere_is_no_fact_until_chosen(add, keeper):
     assert (paint.pigments_known, codes(paint)) == (PigmentsKnown.SETTLED, ["PY97"])
     assert paint.pigment_text == "PW97"
     assert paint.swatch is not None
+    paint.refresh_from_db()
+    assert paint.search == "hansa yellow medium py97 pw97"  # found by what was chosen and by what was typed
 
 
 def test_an_answer_that_was_not_offered_is_refused(add, keeper):

@@ -1,10 +1,12 @@
 """The shelf as a list: finding, narrowing, paging, and what it costs."""
 
 import pytest
+from django.db import connection
 from django.urls import reverse
 
 from inventory import services
 from inventory.models import Binder, Material, Paint, PaintPigment, Place, Tube
+from inventory.queries.paints import materials, paints
 from inventory.queries.shelf import Cursor, shelf
 
 pytestmark = pytest.mark.django_db
@@ -63,6 +65,36 @@ def test_pages_follow_one_another_in_both_directions(studio, keeper):
     back = shelf(studio, limit=3, before=third.before)
     assert [row.pk for row in back.rows] == [row.pk for row in second.rows]
     assert shelf(studio, limit=3, before=back.before).before is None
+
+
+def test_lists_are_in_the_order_of_names_without_case_and_accents(studio, keeper):
+    unsorted = ["Zinc", "Écarlate", "azo", "Ultramarin", "Ødegaard", "Ebony", "ultramarin", "Умбра", "Azul"]
+    for name in unsorted:
+        put(studio, keeper, name)
+    # Equal ones stay in the order in which they came; other scripts follow.
+    expected = ["azo", "Azul", "Ebony", "Écarlate", "Ødegaard", "Ultramarin", "ultramarin", "Zinc", "Умбра"]
+    assert names(shelf(studio)) == expected
+    assert [paint.name for paint in paints(studio)] == expected
+    page, walked = shelf(studio, limit=2), []
+    while True:
+        walked += names(page)
+        if page.after is None:
+            break
+        page = shelf(studio, limit=2, after=page.after)
+    assert walked == expected
+    for name in unsorted:
+        Material.objects.create(studio=studio, name=name, material_kind="medium")
+    assert [material.name for material in materials(studio)] == expected
+
+
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite compares code points by itself")
+def test_the_order_of_names_does_not_hang_on_the_language_of_the_database():
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT collation_name FROM information_schema.columns "
+            "WHERE table_name = 'inventory_item' AND column_name = 'sort_name'"
+        )
+        assert cursor.fetchall() == [("C",)]
 
 
 def test_a_tube_received_meanwhile_does_not_shift_the_next_page(studio, keeper):
