@@ -83,7 +83,9 @@ def test_amounts_that_are_refused(text):
 
 
 @pytest.mark.parametrize("unit", ["", "ml"])
-@pytest.mark.parametrize("text", ["NaN", "INF", "about NaN", "−5 ML", "-0", "1E9", "Ca. 1.2.3 ML", "1.250 ML", "#VALUE!"])
+@pytest.mark.parametrize(
+    "text", ["NaN", "INF", "about NaN", "\u22125 ML", "-0", "1E9", "Ca. 1.2.3 ML", "1.250 ML", "#VALUE!"]
+)
 def test_a_message_quotes_what_was_typed(text, unit):
     for doubt in read_amount(text, unit=unit).doubts:
         assert f"“{text}”" in doubt.message
