@@ -189,6 +189,7 @@ LOGOUT_REDIRECT_URL = "sign_in"
 AXES_FAILURE_LIMIT = _from_environment("TUBESHELF_LOGIN_TRIES", 6, _whole_number, "write a whole number.")
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_CALLABLE = "studio.signing_in.name_to_count"
 AXES_LOCKOUT_TEMPLATE = "studio/locked.html"
 AXES_VERBOSE = False
 
@@ -282,6 +283,7 @@ SPECTACULAR_SETTINGS = {
         "RowState": "inventory.models.RowState",
         "ScaleOfColumn": "inventory.api.exchange.SCALES",
         "ScaleOfMark": "inventory.api.paints.SCALES",
+        "Swatch": "inventory.models.Swatch",
         "TubeState": "inventory.models.TubeState",
         "StateWhenReceived": "inventory.api.tubes.STATES_RECEIVED",
     },

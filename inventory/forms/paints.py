@@ -46,6 +46,17 @@ class DensityMixin(forms.Form):
         return {"density_milli": milli, "density_is_estimate": bool(milli and self.cleaned_data["density_is_estimate"])}
 
 
+class PaintFilter(forms.Form):
+    """Narrow the list of paints down. A value that cannot be searched for, or is no choice, shows everything."""
+
+    search = forms.CharField(max_length=100, required=False)
+    binder = forms.ChoiceField(choices=[("", "All"), *Binder.choices], required=False)
+
+    def chosen(self) -> dict[str, str]:
+        self.is_valid()
+        return {name: self.cleaned_data.get(name, "") for name in self.fields}
+
+
 def _label_text(label: str, help_text: str) -> forms.CharField:
     # Typed text stays as typed: no trimming.
     return forms.CharField(label=label, required=False, strip=False, max_length=LONGEST_LABEL, help_text=help_text)

@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from inventory.forms.paints import MaterialForm, PaintForm
+from inventory.forms.paints import MaterialForm, PaintFilter, PaintForm
 from inventory.models import Binder, Item, Material, Paint
 from inventory.queries import paints as rows
 from inventory.services import paints as services
@@ -20,7 +20,8 @@ A_PAGE = 50
 @require_safe
 @in_studio()
 def paints(request: StudioRequest) -> HttpResponse:
-    search, binder = request.GET.get("search", "").strip(), request.GET.get("binder", "")
+    chosen = PaintFilter(request.GET).chosen()
+    search, binder = chosen["search"], chosen["binder"]
     archived = request.GET.get("archived") == "yes"
     found = rows.paints(request.studio, search=search, binder=binder, archived=archived)
     page = Paginator(found, A_PAGE).get_page(request.GET.get("page"))

@@ -35,7 +35,10 @@ class Keyset(CursorPagination):
             # The library's own decoder passes over what is not of its alphabet.
             if encoded is not None and not b64decode(encoded, validate=True):
                 raise ValueError(encoded)
-            return super().decode_cursor(request)
+            cursor = super().decode_cursor(request)
+            if cursor is not None and "\x00" in str(cursor.position):  # PostgreSQL would not look for it
+                raise ValueError(encoded)
+            return cursor
         except (ValueError, NotFound) as error:
             raise ValidationError({"cursor": [WRONG_CURSOR]}) from error
 

@@ -112,6 +112,13 @@ def test_a_paint_is_found_by_its_code_in_any_spelling(client, studio, keeper, me
     assert "Ультрамарин" not in page
 
 
+@pytest.mark.parametrize("query", ["search=%00", "search=" + "x" * 5000, "binder=%00", "binder=felt", "page=abc"])
+def test_an_address_that_somebody_made_up_shows_the_list(client, studio, keeper, member, query):
+    paints.add_paint(studio, by=keeper, texts=LabelTexts(name="Viridian", pigments="PG18"))
+    client.force_login(member)
+    assert "Viridian" in client.get(f"{at('paints', studio)}?{query}").content.decode()
+
+
 def test_a_material_is_added_changed_and_put_away(client, studio, teacher):
     client.force_login(teacher)
     client.post(at("material_add", studio), {"name": "Stand Oil", "material_kind": "drying oil"})

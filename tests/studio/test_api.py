@@ -1,5 +1,7 @@
 """What every part of the API shares: signing in, refusing, and describing itself."""
 
+import re
+
 import pytest
 from django.core.cache import cache
 from django.core.exceptions import ValidationError
@@ -210,6 +212,9 @@ class TestDescription:
         operations = self.operations(schema)
         assert len({operation["operationId"] for _, _, operation in operations}) == len(operations)
         assert [path for path, _, operation in operations if not operation.get("description")] == []
+
+    def test_every_set_of_choices_has_a_name_and_no_number(self, schema):
+        assert not [name for name in schema["components"]["schemas"] if re.search(r"[0-9a-f]{3}Enum", name)]
 
     def test_a_deed_tells_of_its_key(self, schema):
         parameters = schema["paths"]["/api/s/{studio}/tubes/{number}/used/"]["post"]["parameters"]

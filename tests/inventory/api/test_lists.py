@@ -88,6 +88,7 @@ def test_a_row_that_comes_between_moves_nothing(api, tube, member):
         ("cursor", "!", "This cursor is none of ours"),
         ("cursor", "cD1hYmM=", "This cursor is none of ours"),  # p=abc where a number is due
         ("cursor", "é", "This cursor is none of ours"),
+        ("cursor", "cD0lMDA=", "This cursor is none of ours"),  # p=%00
         ("page_size", "0", "“0” is not a whole number from 1 to 200"),
         ("page_size", "201", "from 1 to 200"),
         ("page_size", "ten", "from 1 to 200"),
