@@ -6,6 +6,7 @@ All three are drawn from one list of shapes, in units of the drawing: the rim li
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from html import escape
 from importlib.resources import as_file, files
 from io import BytesIO
@@ -137,9 +138,9 @@ def as_png(sheet: WheelSheet) -> bytes:
             brush.polygon(points, fill=one.fill)
         if one.stroke:
             brush.line([*points, points[0]], fill=one.stroke, width=max(1, round(one.width * scale)), joint="curve")
-    image = image.resize((image.width // 2, image.height // 2), Image.Resampling.LANCZOS)
+    image = image.reduce(2)
     file = BytesIO()
-    image.save(file, "PNG", optimize=True, dpi=(300, 300))
+    image.save(file, "PNG", dpi=(300, 300))
     return file.getvalue()
 
 
@@ -244,10 +245,15 @@ def _svg_text(text: Text) -> str:
     )
 
 
+@lru_cache(maxsize=16)
+def _font(face: str, size: int) -> ImageFont.FreeTypeFont:
+    with as_file(files("studio.printing").joinpath("fonts", f"{face}.ttf")) as path:
+        return ImageFont.truetype(str(path), size)
+
+
 def _png_text(brush: ImageDraw.ImageDraw, text: Text, scale: float) -> None:
     face = typeface.BOLD if text.bold else typeface.PLAIN
-    with as_file(files("studio.printing").joinpath("fonts", f"{face}.ttf")) as path:
-        font = ImageFont.truetype(str(path), round(text.size * scale))
+    font = _font(face, round(text.size * scale))
     anchor = {"start": "ls", "middle": "ms", "end": "rs"}[text.anchor]
     place = ((text.x + HALF_WIDTH) * scale, (text.y - TOP) * scale)
     brush.text(place, text.text, fill="#000000", font=font, anchor=anchor)
@@ -272,7 +278,10 @@ class _Sheet:
             self._lines(["What is missing"], typeface.BOLD, 12.0)
             self._lines(sheet.gaps, typeface.PLAIN, 10.0)
         self.y -= 4.0
-        self._lines(["Tubes: number, paint, codes; points of coverage that each alone holds up"], typeface.BOLD, 12.0)
+        self._lines(["Tubes"], typeface.BOLD, 12.0)
+        self._lines(
+            ["Number, paint and codes; points of coverage that it alone holds up, and where."], typeface.PLAIN, 9
+        )
         for tube in sheet.tubes:
             self._tube(tube)
         self._foot()

@@ -85,6 +85,10 @@ def _rows(one: np.ndarray, two: np.ndarray, limit: np.ndarray) -> tuple[Row, ...
 
 
 def differing(rows: tuple[Row, ...]) -> str:
-    """The bands where one reaches farther, counted."""
-    counts = [(sum(row.farther == word for row in rows), word) for word in ("the first", "the second", "alike")]
-    return listed([f"{count} {word}" for count, word in counts if count])
+    """In how many rows which of the two reaches farther, such as "The first reaches farther in 12 of 30 rows"."""
+    count = {word: sum(row.farther == word for row in rows) for word in ("the first", "the second")}
+    told = [f"{word} reaches farther in {number}" for word, number in count.items() if number]
+    if not told:
+        return f"The two are alike in all {len(rows)} rows."
+    words = listed(told)
+    return f"{words[0].upper()}{words[1:]} of {len(rows)} rows."

@@ -98,8 +98,6 @@ def _substitute(
     palette, paint, pigment = one.palette, one.paints[pk], row.pigment
     place = palette.index(pk)
     ground = tinting_white(palette)
-    white = Curve(*ground, curve.origin, "")
-    strength = strength_of(curve, one.curves[pk], white)
     lab = masstone_lab(curve.k, curve.s)
     tint = _tinted(curve.k[None], curve.s[None], ground)[0]
     own_tint = _tinted(palette.k[[place]], palette.s[[place]], ground)[0]
@@ -115,11 +113,23 @@ def _substitute(
         tint_difference=tinted,
         looks=f"Alone {differs(lab, palette.masstones[place])}; tinted {differs(tint, own_tint)}.",
         opacity=f"{opacity} (label of {paint.name}: {own_opacity})",
-        strength=f"{strength.text} in a tint, about {strength.percent:.0f} in 100",
+        strength=_strength(one, pk, curve, Curve(*ground, curve.origin, "")),
         lightfastness=f"{lightfastness_words(pigment)} (label of {paint.name}: {own_lightfastness})",
         mixing=_mixing(palette, place, reached, curve, pigment.ci_name),
         hazard=hazard_words(pigment),
     )
+
+
+def _strength(one: WorkingPalette, pk: int, curve: Curve, white: Curve) -> str:
+    """How strong the candidate is beside the paint: in a tint, or for a white by how much it scatters."""
+    own = one.curves[pk]
+    if one.palette.is_white[one.palette.index(pk)]:
+        return f"it lightens about {100.0 * curve.s.mean() / own.s.mean():.0f} in 100 of {one.paints[pk].name}"
+    try:
+        strength = strength_of(curve, own, white)
+    except ValueError:
+        return "not to be told: the paint colours a tint no more than the white itself"
+    return f"{strength.text} in a tint, about {strength.percent:.0f} in 100"
 
 
 def _mixing(palette: Palette, place: int, reached: Reach, curve: Curve, name: str) -> str:

@@ -6,7 +6,7 @@ counter-clockwise, as a*, b* are drawn.
 """
 
 from collections.abc import Collection, Hashable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,6 +23,8 @@ WORD_RADIUS = 136.0
 # Drops closer than this (degrees) are moved apart; more than these do not fit round the rim.
 DROP_ROOM = 8.5
 MOST_DROPS = 60
+# A smaller difference in chroma is not drawn.
+TOLD_CHROMA = 1.0
 
 
 @dataclass(frozen=True)
@@ -143,7 +145,10 @@ def wedges(reached: Reach, level: int) -> tuple[Wedge, ...]:
 
 def fallen(reached: Reach, level: int, place: int) -> str:
     """The outline of what falls away at a value level without the tube at this place of the palette; "" for nothing."""
-    return _opened(sectors(reached, level), sectors(replace(reached, chroma=reached.without[place]), level))
+    row = VALUE_LEVELS.index(level)
+    whole, left = reached.chroma[row], reached.without[place, row]
+    lost = np.flatnonzero(whole - left > TOLD_CHROMA)
+    return " ".join(_ring_at(float(HUES[i]), level, float(left[i]), float(whole[i])) for i in lost)
 
 
 def small(reached: Reach, level: int) -> SmallWheel:
@@ -185,8 +190,12 @@ def radius(chroma: float, level: int) -> float:
 
 
 def _ring(cell: Cell, low: float, high: float) -> str:
-    first, last = cell.hue - SECTOR_WIDTH / 2.0, cell.hue + SECTOR_WIDTH / 2.0
-    inner, outer = radius(low, cell.level), radius(high, cell.level)
+    return _ring_at(cell.hue, cell.level, low, high)
+
+
+def _ring_at(hue: float, level: int, low: float, high: float) -> str:
+    first, last = hue - SECTOR_WIDTH / 2.0, hue + SECTOR_WIDTH / 2.0
+    inner, outer = radius(low, level), radius(high, level)
     out = f"M{_at(first, inner)}L{_at(first, outer)}A{outer:.2f} {outer:.2f} 0 0 0 {_at(last, outer)}"
     back = "Z" if inner < 0.01 else f"L{_at(last, inner)}A{inner:.2f} {inner:.2f} 0 0 1 {_at(first, inner)}Z"
     return out + back
@@ -207,7 +216,7 @@ def _opened(after: tuple[Cell, ...], before: tuple[Cell, ...]) -> str:
     return " ".join(
         _ring(new, old.chroma, new.chroma)
         for new, old in zip(after, before, strict=True)
-        if new.chroma - old.chroma > 1.0
+        if new.chroma - old.chroma > TOLD_CHROMA
     )
 
 

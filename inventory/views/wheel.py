@@ -142,6 +142,7 @@ def wheel(request: StudioRequest) -> HttpResponse:
             "levels": [(small(found.reached, one), _with(request, level=one)) for one in reversed(VALUE_LEVELS)],
             "tubes": tubes,
             "off": next((row for row in tubes if row.off), None),
+            "off_gone": bool(request.GET.get("without")) and not any(row.off for row in tubes),
             "whole_url": _with(request, level=level, without=None),
             "table_query": _with(request, level=level, without=None),
         }

@@ -64,7 +64,7 @@ def wheel_sheet(request: StudioRequest, found: Wheel, reached: Reach, level: int
     cells = sectors(reached, level)
     return WheelSheet(
         title=f"Wheel of the {found.binder_label.lower()} paints at value L* {level}, {drawing.value}",
-        paints=found.words,
+        paints=found.words[0].upper() + found.words[1:],
         studio=str(request.studio),
         made_on=timezone.localdate(),
         meaning="" if found.is_alone else found.meaning,

@@ -22,7 +22,15 @@ SHELF = (
     ("Bone Black", "PBk9"),
     ("Label gone", ""),
 )
-PAGES = ("wheel", "wheel_table", "wheel_same_job", "wheel_next")
+PAGES = ("wheel", "wheel_table", "wheel_same_job", "wheel_next", "wheel_cell", "wheel_choose")
+MORE = (
+    ("wheel_compare", "?binder=oil&other_binder=acrylic"),
+    ("wheel_next", "?lasting=on&without=cadmium&instead={first}"),
+    ("wheel", "?without={first}"),
+    ("wheel", "?set=chosen&p={first}-{last}"),
+    ("wheel", "?set=chosen"),
+    ("wheel_cell", "?level=90&hue=300"),
+)
 
 
 @pytest.fixture
@@ -38,6 +46,7 @@ def shelf(studio, keeper, pigments):
             services.receive(studio, paint, nominal_milli=37_000, unit="ml", by=keeper)
             made.append(paint)
     refresh_swatches(made)
+    return made
 
 
 def address(studio, name):
@@ -46,11 +55,11 @@ def address(studio, name):
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("device", [DESK, PHONE], ids=["desk", "phone"])
-@pytest.mark.usefixtures("shelf")
-def test_no_page_has_a_barrier_or_scrolls_sideways(enter, studio, keeper, device, scheme):
+def test_no_page_has_a_barrier_or_scrolls_sideways(enter, studio, keeper, shelf, device, scheme):
     page = enter(keeper, device, color_scheme=scheme, bypass_csp=True)
-    for name in PAGES:
-        page.goto(address(studio, name))
+    for name, query in [*((name, "") for name in PAGES), *MORE]:
+        page.goto(address(studio, name) + query.format(first=shelf[0].pk, last=shelf[-1].pk))
+        page.locator("#working").wait_for(state="detached")
         page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
         found = [
             (each["id"], node["target"]) for each in Axe().run(page).response["violations"] for node in each["nodes"]
@@ -111,3 +120,62 @@ def test_reached_cells_are_painted_and_all_else_is_grey(enter, studio, keeper):
     fills = page.eval_on_selector_all(".wheel path[fill]", "all => all.map(each => each.getAttribute('fill'))")
     assert len(fills) > 36
     assert all(re.fullmatch("#[0-9a-f]{6}", fill) for fill in fills)
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_tube_is_taken_away_at_once_and_put_back(enter, studio, keeper):
+    page = enter(keeper)
+    page.goto(address(studio, "wheel"))
+    requests = []
+    page.on("request", lambda request: requests.append(request.url))
+    shape = page.locator("[data-fallen-shown]")
+    assert shape.get_attribute("d") == ""
+    link = page.get_by_role("link", name="Take away Hansa Yellow Light")
+    link.focus()
+    page.keyboard.press("Enter")
+    assert page.get_by_role("status").filter(has_text="Without Hansa Yellow Light").is_visible()
+    assert shape.get_attribute("d").startswith("M")
+    assert "without=" in page.url
+    page.get_by_role("link", name="Take away Cadmium Red Light").click()
+    assert page.get_by_role("status").filter(has_text="Without Cadmium Red Light").is_visible()
+    assert page.get_by_role("link", name="Put back").count() == 1
+    page.get_by_role("link", name="Put back Cadmium Red Light").click()
+    assert shape.get_attribute("d") == ""
+    assert "without=" not in page.url
+    # An icon is looked for again when the address changes.
+    assert [url for url in requests if "/static/" not in url] == []
+
+
+@pytest.mark.usefixtures("shelf")
+def test_without_script_a_tube_is_taken_away_by_the_server(enter, studio, keeper):
+    page = enter(keeper, java_script_enabled=False)
+    page.goto(address(studio, "wheel"))
+    page.get_by_role("link", name="Take away Hansa Yellow Light").click()
+    assert page.get_by_role("status").filter(has_text="Without Hansa Yellow Light").is_visible()
+    page.get_by_role("link", name="Put all back").click()
+    assert page.get_by_role("link", name="Put back").count() == 0
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_sector_leads_to_its_mixtures_by_pointer_and_by_the_table(enter, studio, keeper):
+    page = enter(keeper)
+    page.goto(address(studio, "wheel"))
+    box = page.locator(".wheel-over").bounding_box()
+    # A little to the right of the centre: hue 0.
+    page.mouse.click(box["x"] + box["width"] * 182 / 332, box["y"] + box["height"] * 150 / 316)
+    page.wait_for_url("**/wheel/cell/?level=50&hue=0")
+    page.goto(address(studio, "wheel_table"))
+    page.get_by_role("link", name="red-violet, 0°").click()
+    assert page.get_by_role("heading", name="Red-violet, middle").is_visible()
+
+
+@pytest.mark.usefixtures("shelf")
+def test_paints_are_ticked_and_shown_without_script(enter, studio, keeper):
+    page = enter(keeper, java_script_enabled=False)
+    page.goto(address(studio, "wheel_choose"))
+    for name in ("Titanium White PW6", "Ultramarine Blue PB29"):
+        page.get_by_role("group", name="Oil").get_by_label(name).check()
+    page.get_by_role("button", name="Show the wheel of these").click()
+    assert page.get_by_text("2 chosen paints, oil.").is_visible()
+    page.get_by_role("link", name="The same as a table").click()
+    assert page.get_by_text("2 chosen paints, oil.").is_visible()
