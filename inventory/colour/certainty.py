@@ -150,6 +150,17 @@ def stacked(paints: Sequence[Paint]) -> tuple[Floats, Floats]:
     return np.stack([paint.k for paint in paints], axis=1), np.stack([paint.s for paint in paints], axis=1)
 
 
+def doubt_of_each(paints: Sequence[Paint], parts: ArrayLike) -> tuple[float, ...]:
+    """Return for each paint of one mixture, parts (n,), the spread (CIEDE2000) if its curve alone were open."""
+    share = np.asarray(parts, dtype=np.float64)[None]
+    best = mixture_lab(np.stack([p.curve.k for p in paints]), np.stack([p.curve.s for p in paints]), share)
+    found = []
+    for i in range(len(paints)):
+        held = [p if i == j else Paint.measured(p.curve, len(p.k)) for j, p in enumerate(paints)]
+        found.append(float(spread_of(difference(drawn_lab(held, share), best))[0]))
+    return tuple(found)
+
+
 def spread_of(apart: Floats) -> Floats:
     """Return the 90th percentile (...) of the draws' differences (d, ...)."""
     return np.asarray(np.percentile(apart, PERCENTILE, axis=0))

@@ -23,6 +23,7 @@ from inventory.colour.palette import Palette
 from inventory.colour.reach import reach
 from inventory.colour.recovery import Basis, recover, recover_white
 from inventory.colour.samples import Observed, Sample, masstone, tint
+from inventory.colour.steps import Steps, finish
 from inventory.colour.viewing import Viewing, weights_under
 
 Floats = NDArray[np.float64]
@@ -105,6 +106,14 @@ class _Outcome:
     spread: float
 
 
+_Recovered = tuple[Paint, dict[str, Paint]]
+_TENTH, _HALF, _MASS = ("mass", "tenth"), ("mass", "half"), ("mass",)
+# What is known of the acrylics in turn, and whether their own pigment is barred.
+_CASES = ((_TENTH, False), (_TENTH, True), (_HALF, False), (_MASS, False), (_MASS, True))
+# The time that one case takes of all, roughly.
+_SHARE_OF_A_CASE = 0.15
+
+
 def gather(folder: Path, rows: Sequence[BandRow]) -> Evidence:
     """Work every check.
 
@@ -115,11 +124,22 @@ def gather(folder: Path, rows: Sequence[BandRow]) -> Evidence:
     rows : sequence of BandRow
         The typical curves in use.
     """
+    return finish(gather_steps(folder, rows))
+
+
+def gather_steps(folder: Path, rows: Sequence[BandRow]) -> Steps[Evidence]:
+    """The same in steps of a paint each: some seconds in all."""
     acrylics, watercolours = _table(folder / "acrylics.csv"), _table(folder / "watercolours.csv")
     mixed, true = _table(folder / "acrylic_mixtures.csv"), _table(folder / "acrylic_curves.csv")
+    known: dict[tuple[tuple[str, ...], bool], _Recovered] = {}
+    for place, case in enumerate(_CASES):
+        known[case] = yield from _acrylic_steps(
+            acrylics, rows, case, place * _SHARE_OF_A_CASE, _SHARE_OF_A_CASE / len(acrylics)
+        )
+    found = _acrylic_errors(acrylics, rows, known)
     errors, curves = [], []
     for barred, how in ((False, "code known"), (True, "own pigment barred")):
-        _, paints = acrylic_paints(acrylics, rows, barred=barred)
+        _, paints = known[_TENTH, barred]
         outcomes = [
             _outcome([paints[row["paint_a"]], paints[row["paint_b"]]], (1.0, 1.0), _lab(row, "mix")) for row in mixed
         ]
@@ -127,10 +147,13 @@ def gather(folder: Path, rows: Sequence[BandRow]) -> Evidence:
             _summed(f"1:1 mixtures of two colours from masstones and 1:9 tints, {how}", outcomes, None, ACRYLICS)
         )
         curves.append(_curve_errors(f"curves from masstone and 1:9 tint, {how}", paints, true))
+    yield 5 * _SHARE_OF_A_CASE
+    measured = _watercolour_errors(watercolours, rows)
+    yield 6 * _SHARE_OF_A_CASE
     return Evidence(
-        (*_acrylic_errors(acrylics, rows), *errors, *_watercolour_errors(watercolours, rows)),
+        (*found, *errors, *measured),
         tuple(curves),
-        trade_facts(acrylics, rows),
+        trade_facts(acrylics, rows, known[_TENTH, False]),
         tuple(_reported(row) for row in _table(folder / "reported.csv")),
     )
 
@@ -142,9 +165,20 @@ def acrylic_paints(
 
     `barred` leaves out the code, and every row of the same pigment.
     """
+    return finish(_acrylic_steps(acrylics, rows, (tuple(kinds), barred), 0.0, 0.0))
+
+
+def _acrylic_steps(
+    acrylics: Sequence[Row],
+    rows: Sequence[BandRow],
+    case: tuple[tuple[str, ...], bool],
+    done: float,
+    share: float,
+) -> Steps[_Recovered]:
+    kinds, barred = case
     white_row = next(row for row in acrylics if row["paint"] == "titanium white")
     white = Paint.recovered(recover_white(_lab(white_row, "mass")))
-    found = {}
+    found: dict[str, Paint] = {}
     for row in acrylics:
         if row is white_row:
             continue
@@ -156,12 +190,15 @@ def acrylic_paints(
         samples = [_sample(kind, _lab(row, kind)) for kind in kinds]
         observed = Observed(tuple(samples), codes, row["paint"])
         found[row["paint"]] = Paint.recovered(recover(observed, allowed, white.curve))
+        yield done + share * len(found)
     return white, found
 
 
-def trade_facts(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> tuple[Fact, ...]:
+def trade_facts(
+    acrylics: Sequence[Row], rows: Sequence[BandRow], recovered: _Recovered | None = None
+) -> tuple[Fact, ...]:
     """Return the facts that follow from each paint's label, masstone and 1:9 tint."""
-    white, paints = acrylic_paints(acrylics, rows)
+    white, paints = recovered or acrylic_paints(acrylics, rows)
     named = {**paints, "titanium white": white}
 
     def palette(*names: str) -> Palette:
@@ -298,18 +335,20 @@ def _one_brown(paints: Mapping[str, Paint], white: Paint) -> float:
     return nearest
 
 
-def _acrylic_errors(acrylics: Sequence[Row], rows: Sequence[BandRow]) -> list[Errors]:
+def _acrylic_errors(
+    acrylics: Sequence[Row], rows: Sequence[BandRow], known: Mapping[tuple[tuple[str, ...], bool], _Recovered]
+) -> list[Errors]:
     half, tenth = (0.5, 0.5), (0.1, 0.9)
     sets = [
-        ("1:1 tints from masstone and 1:9 tint, code known", ("mass", "tenth"), False, (half,), None),
-        ("1:1 tints from masstone and 1:9 tint, own pigment barred", ("mass", "tenth"), True, (half,), None),
-        ("1:9 tints from masstone and 1:1 tint, code known", ("mass", "half"), False, (tenth,), None),
-        ("1:1 and 1:9 tints from masstone and code", ("mass",), False, (half, tenth), 4.44),
-        ("1:1 and 1:9 tints from masstone alone (no figure is shown)", ("mass",), True, (half, tenth), 9.27),
+        ("1:1 tints from masstone and 1:9 tint, code known", _TENTH, False, (half,), None),
+        ("1:1 tints from masstone and 1:9 tint, own pigment barred", _TENTH, True, (half,), None),
+        ("1:9 tints from masstone and 1:1 tint, code known", _HALF, False, (tenth,), None),
+        ("1:1 and 1:9 tints from masstone and code", _MASS, False, (half, tenth), 4.44),
+        ("1:1 and 1:9 tints from masstone alone (no figure is shown)", _MASS, True, (half, tenth), 9.27),
     ]
     found = []
     for name, kinds, barred, wanted, expected in sets:
-        white, paints = acrylic_paints(acrylics, rows, kinds=kinds, barred=barred)
+        white, paints = known[kinds, barred]
         outcomes = [
             _outcome([paints[row["paint"]], white], parts, _lab(row, "half" if parts is half else "tenth"))
             for row in acrylics

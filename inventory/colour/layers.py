@@ -91,30 +91,46 @@ def contrast_ratio_Y(curve: Curve, thickness: float, white: float = CARD_WHITE, 
     """
     if not 0.0 < white <= 1.0:
         raise ValueError(f"white must be above 0 and at most 1, not {white:g}")
-    over_black, over_white = (film(curve.k, curve.s, thickness, ground) for ground in (0.0, white))
-    if surface:
-        over_black, over_white = saunderson(over_black), saunderson(over_white)
-    return float(luminance(over_black) / luminance(over_white))
+    return float(_ratios(curve.k[None], curve.s[None], np.array([thickness]), white, surface)[0])
 
 
 def hiding_thickness_Y(curve: Curve, ratio: float = HIDING_RATIO, *, surface: bool = True) -> float | None:  # noqa: N802
     """Return the thickness at which the contrast ratio in luminance reaches `ratio`, or None if it never does."""
+    found = float(hiding_thicknesses(curve.k, curve.s, ratio, surface=surface)[0])
+    return found if np.isfinite(found) else None
+
+
+def hiding_thicknesses(k: ArrayLike, s: ArrayLike, ratio: float = HIDING_RATIO, *, surface: bool = True) -> Floats:
+    """Return for curves (n, 31) the thickness (n,) at which each reaches `ratio`, infinite where it never does."""
     if not 0.0 < ratio < 1.0:
         raise ValueError(f"ratio must be above 0 and below 1, not {ratio}")
-    upper = 1.0
-    while contrast_ratio_Y(curve, upper, surface=surface) < ratio:
-        upper *= 2.0
-        if upper > MOST_THICKNESS:
-            return None
-    lower = 0.0
+    K, S = (np.atleast_2d(np.asarray(values, dtype=np.float64)) for values in (k, s))
+
+    def reached(thickness: Floats) -> NDArray[np.bool_]:
+        return _ratios(K, S, thickness, CARD_WHITE, surface) >= ratio
+
+    upper = np.ones(len(K))
+    for _ in range(int(np.ceil(np.log2(MOST_THICKNESS)))):
+        short = ~reached(upper)
+        if not short.any():
+            break
+        upper = np.where(short, 2.0 * upper, upper)
+    never = ~reached(upper)
+    lower = np.zeros(len(K))
     # Sixty halvings of at most a million units leave an error below that of a float.
     for _ in range(60):
         middle = (lower + upper) / 2.0
-        if contrast_ratio_Y(curve, middle, surface=surface) < ratio:
-            lower = middle
-        else:
-            upper = middle
-    return upper
+        there = reached(middle)
+        lower, upper = np.where(there, lower, middle), np.where(there, middle, upper)
+    return np.where(never, np.inf, upper)
+
+
+def _ratios(k: Floats, s: Floats, thickness: Floats, white: float, surface: bool) -> Floats:
+    """Return the luminance over black divided by that over white (n,) of films (n, 31) of these thicknesses (n,)."""
+    over_black, over_white = (film(k, s, thickness[:, None], ground) for ground in (0.0, white))
+    if surface:
+        over_black, over_white = saunderson(over_black), saunderson(over_white)
+    return np.asarray(luminance(over_black) / luminance(over_white))
 
 
 def opacity_of(curve: Curve, label: str | None = None, thickness: float = COAT_THICKNESS) -> OpacityAnswer:

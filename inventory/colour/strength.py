@@ -77,6 +77,32 @@ def strength_of(paint: Curve, standard: Curve, white: Curve, parts: tuple[float,
     return Strength(percent, float(WAVELENGTHS_NM[place]), _words(percent))
 
 
+def strength_at_own_maximum(
+    paint: Curve, standard: Curve, white: Curve, parts: tuple[float, float] = TINT_PARTS
+) -> Strength:
+    """Return the tinting strength of a paint of any hue relative to a standard: each tint at its own maximum.
+
+    For two paints of one pigment it is `strength_of`; between hues it is our extension, which no standard has.
+
+    Raises
+    ------
+    ValueError
+        If the standard's tint absorbs no more than the white.
+    """
+    one, many = parts
+    ground = white.k / white.s
+    tinted = [
+        (one * curve.k + many * white.k) / (one * curve.s + many * white.s) - ground for curve in (paint, standard)
+    ]
+    against = float(tinted[1].max())
+    # A white against itself leaves rounding alone.
+    if against <= 1e-12:
+        raise ValueError("the standard's tint absorbs no more than the white; choose another standard")
+    place = int(tinted[0].argmax())
+    percent = max(0.0, 100.0 * float(tinted[0][place]) / against)
+    return Strength(percent, float(WAVELENGTHS_NM[place]), _words(percent))
+
+
 def _words(percent: float) -> str:
     if abs(percent - 100.0) <= ALIKE_WITHIN:
         return "about as strong"
