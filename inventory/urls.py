@@ -1,6 +1,6 @@
 from django.urls import path
 
-from inventory.views import colours, exchange, levels, paints, places, shelf, tubes, wheel, wheel_files
+from inventory.views import colours, exchange, levels, mixing, paints, places, shelf, tubes, wheel, wheel_files
 
 app_name = "inventory"
 urlpatterns = [
@@ -44,6 +44,11 @@ urlpatterns = [
     path("imports/<int:pk>/drop/", exchange.drop, name="import_drop"),
     path("imports/<int:pk>/take-up/", exchange.take_up, name="import_take_up"),
     path("export/", exchange.export, name="export"),
+    path("mix/", mixing.mix, name="mix"),
+    path("seek/", mixing.seek, name="seek"),
+    path("layers/", mixing.layers, name="layers"),
+    path("strength/", mixing.strength, name="strength"),
+    path("evidence/", mixing.evidence, name="evidence"),
     path("wheel/", wheel.wheel, name="wheel"),
     path("wheel/table/", wheel.table, name="wheel_table"),
     path("wheel/cell/", wheel.cell, name="wheel_cell"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.api import colour, deeds, entries, exchange, levels, measurements, paints, tubes
+from inventory.api import colour, deeds, entries, exchange, levels, measurements, mixing, paints, tubes
 
 urlpatterns = [
     path("paints/", paints.Paints.as_view(), name="api_paints"),
@@ -46,6 +46,9 @@ urlpatterns = [
     path("paints/<int:pk>/replacement/", colour.ReplacementView.as_view(), name="api_paint_replacement"),
     path("same-job/", colour.SameJobView.as_view(), name="api_same_job"),
     path("next-tubes/", colour.NextTubesView.as_view(), name="api_next_tubes"),
+    path("mix/", mixing.MixView.as_view(), name="api_mix"),
+    path("seek/", mixing.SeekView.as_view(), name="api_seek"),
+    path("layers/", mixing.LayersView.as_view(), name="api_layers"),
     path("imports/", exchange.Imports.as_view(), name="api_imports"),
     path("imports/<int:pk>/", exchange.OneImport.as_view(), name="api_import"),
     path("imports/<int:pk>/columns/", exchange.Columns.as_view(), name="api_import_columns"),

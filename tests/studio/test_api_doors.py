@@ -74,6 +74,9 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_paint_replacement": {"get": None},
     "api_same_job": {"get": None},
     "api_next_tubes": {"get": None},
+    "api_mix": {"post": {"paints": [{"paint": 1, "parts": 1}, {"paint": 2, "parts": 1}]}},
+    "api_seek": {"post": {"text": "5R 4/12"}},
+    "api_layers": {"post": {"paint": 1}},
     "api_imports": {"get": None, "post": {"text": "Name,Pigments\nViridian,PG18"}},
     "api_import": {"get": None},
     "api_import_columns": {"put": {"mapping": {"0": "name"}}},
@@ -100,7 +103,7 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_notice_take_down": {"post": NOTHING},
 }
 # What looks like a write and is none.
-READS = {("api_read_label", "post")}
+READS = {("api_read_label", "post"), ("api_mix", "post"), ("api_seek", "post"), ("api_layers", "post")}
 # As on the pages, a list on its way in is looked at by those who may take it in.
 NOT_FOR_STUDENTS = {("api_import", "get"), ("api_import_rows", "get")}
 

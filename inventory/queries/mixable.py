@@ -1,0 +1,136 @@
+"""The studio's paints with every curve that each may have, as mixtures, layers and strengths are worked from them."""
+
+from collections import defaultdict
+from collections.abc import Collection, Hashable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from inventory.colour import certainty
+from inventory.colour.curves import BandRow, Curve
+from inventory.colour.mixing import masstone_lab
+from inventory.colour.palette import Palette
+from inventory.colour.recovery import Basis, generic_white
+from inventory.colour.seen import Seen, seen
+from inventory.models import Binder, Paint, PaintCurve
+from inventory.queries.palette import curve_of, paints_in_stock, stored_curve, typical_rows, with_curves
+from studio.models import Studio
+
+BASIS_WORDS = {
+    Basis.MEASURED: "measured",
+    Basis.TINTED: "worked out from its own masstone and tints",
+    Basis.ALONE_WITH_CODE: "worked out from its masstone and its code",
+    Basis.TYPICAL: "typical of its code, from memory",
+    Basis.ALONE: "known only alone",
+    Basis.FILMS: "known from films alone",
+    Basis.WHITE: "worked out from its own colour",
+}
+ASSUMED_WHITE = "No white of this binder is in stock, so a typical titanium white is assumed."
+
+
+@dataclass(frozen=True, eq=False)
+class Mixable:
+    """A paint with the curves it may have; `sure` is None where nothing may be said of its mixtures, and why."""
+
+    paint: Paint
+    sure: certainty.Paint | None
+    reason: str
+    alone: Curve | None
+    """Its curve where only its masstone may be told."""
+    in_stock: bool = True
+
+    @property
+    def pk(self) -> int:
+        return self.paint.pk
+
+    @property
+    def curve(self) -> Curve | None:
+        return self.sure.curve if self.sure is not None else self.alone
+
+    @cached_property
+    def seen(self) -> Seen | None:
+        """Its masstone; None where its colour is not known."""
+        return None if self.curve is None else seen(masstone_lab(self.curve.k, self.curve.s))
+
+    @property
+    def basis_words(self) -> str:
+        return BASIS_WORDS[self.sure.basis] if self.sure is not None else ""
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """The paints at hand, by name. Binders are never mixed."""
+
+    paints: tuple[Mixable, ...]
+
+    @cached_property
+    def by_pk(self) -> dict[int, Mixable]:
+        return {one.pk: one for one in self.paints}
+
+    @cached_property
+    def binders(self) -> tuple[str, ...]:
+        """The binders in stock, the one with most paints of known colour first; that which nobody knows is none."""
+        count: dict[str, int] = defaultdict(int)
+        for one in self.paints:
+            if one.paint.binder != Binder.UNKNOWN:
+                count[one.paint.binder] += one.sure is not None
+        return tuple(sorted(count, key=lambda binder: (-count[binder], Binder.values.index(binder))))
+
+    def of(self, binder: str) -> tuple[Mixable, ...]:
+        return tuple(one for one in self.paints if one.paint.binder == binder)
+
+    def known(self, binder: str, *, in_stock: bool = True) -> tuple[Mixable, ...]:
+        """The paints of one binder of whose mixtures something may be said."""
+        return tuple(one for one in self.of(binder) if one.sure is not None and (one.in_stock or not in_stock))
+
+    def palette(self, binder: str) -> tuple[Palette, tuple[certainty.Paint, ...]]:
+        """What is in stock of one binder, as the colour engine takes it."""
+        known = self.known(binder)
+        sure = tuple(one.sure for one in known if one.sure is not None)
+        rows: list[tuple[Hashable, str, Curve]] = [
+            (one.pk, one.paint.name, one.sure.curve) for one in known if one.sure is not None
+        ]
+        return Palette.of(rows, binder), sure
+
+    def white(self, binder: str) -> Mixable | None:
+        """The strongest white in stock of one binder."""
+        palette, _ = self.palette(binder)
+        place = palette.white_index if len(palette) else None
+        return None if place is None else self.known(binder)[place]
+
+    def white_or_typical(self, binder: str) -> tuple[Mixable | None, certainty.Paint]:
+        """That white, or None and a typical titanium white in its place."""
+        white = self.white(binder)
+        if white is not None and white.sure is not None:
+            return white, white.sure
+        return None, certainty.Paint.measured(generic_white())
+
+
+def bench(studio: Studio, more: Collection[int] = ()) -> Bench:
+    """What is in stock, and of the studio's other paints those of these numbers; five queries at most."""
+    rows = typical_rows()
+    found = list(with_curves(paints_in_stock(studio)))
+    held = {paint.pk for paint in found}
+    if others := set(more) - held:
+        found += with_curves(Paint.objects.of(studio).kept().filter(pk__in=others).order_by("sort_name", "pk"))
+    draws = _draws(found)
+    return Bench(tuple(_mixable(paint, rows, draws, paint.pk in held) for paint in found))
+
+
+def _draws(paints: Iterable[Paint]) -> dict[int, PaintCurve]:
+    """What was worked out from the paints' own colours, with its draws; no query where nothing was."""
+    own = [paint.pk for paint in paints if (stored := stored_curve(paint)) is not None and stored.tints_allowed]
+    return {curve.paint_id: curve for curve in PaintCurve.objects.filter(paint__in=own)} if own else {}
+
+
+def _mixable(paint: Paint, rows: list[BandRow], draws: dict[int, PaintCurve], in_stock: bool) -> Mixable:
+    own = draws.get(paint.pk)
+    curve, drawn = (own.as_curve(), own.drawn()) if own is not None else (None, None)
+    if own is not None and curve is not None and drawn is not None:
+        sure = certainty.Paint(curve, *drawn, Basis(own.basis), own.worst_fit or 0.0)
+        return Mixable(paint, sure, "", None, in_stock)
+    answer = curve_of(paint, rows)
+    if answer.curve is not None:
+        chosen = [choice.row for choice in answer.choices if choice.row is not None]
+        return Mixable(paint, certainty.Paint.typical(chosen), "", None, in_stock)
+    stored = stored_curve(paint)
+    return Mixable(paint, None, answer.reason, stored.as_curve() if stored else None, in_stock)
