@@ -141,7 +141,7 @@ class Wanted:
         if self.without:
             found = [metal for metal in pigment.metal_list if metal in self.without]
             if found:
-                return f"contains {listed([METAL_WORDS[metal] for metal in found])}"
+                return f"with {listed([METAL_WORDS[metal] for metal in found])}"
         if self.transparent and pigment.opacity_typical not in TRANSPARENT:
             return "transparency not known" if not pigment.opacity_typical else "not transparent"
         if self.lasting and pigment.lightfastness_astm not in LASTING:
@@ -203,7 +203,7 @@ class NextTubes:
 
     @property
     def refused_words(self) -> str:
-        """Such as "12 contain lead, 3 lightfastness not known"."""
+        """Such as "12 with lead, 3 lightfastness not known"."""
         return ", ".join(f"{count} {reason}" for reason, count in self.refused.items())
 
 
