@@ -52,7 +52,7 @@ class ToldSerializer(serializers.Serializer):
     text = serializers.CharField()
 
 
-class PartSerializer(serializers.Serializer):
+class MixturePartSerializer(serializers.Serializer):
     paint = PaintNameSerializer(source="one.paint")
     parts = Rounded()
     share = Rounded(help_text="0 to 1.")
@@ -70,7 +70,7 @@ class MixSerializer(serializers.Serializer[Mix]):
     """A mixture: a place to start from, never an exact recipe."""
 
     binder = serializers.ChoiceField(choices=Binder.choices)
-    parts = PartSerializer(many=True)
+    parts = MixturePartSerializer(many=True)
     told = ToldSerializer()
     why = serializers.CharField()
     white = PaintNameSerializer(
@@ -89,7 +89,7 @@ class IngredientSerializer(serializers.Serializer):
     parts = serializers.IntegerField()
 
 
-class WaySerializer(serializers.Serializer):
+class RouteSerializer(serializers.Serializer):
     """One way to the wanted colour."""
 
     ingredients = IngredientSerializer(many=True)
@@ -110,7 +110,7 @@ class SoughtSerializer(serializers.Serializer[Sought]):
     rough = serializers.BooleanField()
     converted = serializers.CharField(allow_blank=True)
     remarks = serializers.ListField(child=serializers.CharField())
-    ways = WaySerializer(many=True)
+    ways = RouteSerializer(many=True)
     short = serializers.CharField(allow_blank=True, help_text="What no way reaches; empty: one comes near enough.")
     how_sure = serializers.SerializerMethodField()
 
