@@ -283,7 +283,7 @@ SPECTACULAR_SETTINGS = {
         "RowState": "inventory.models.RowState",
         "ScaleOfColumn": "inventory.api.exchange.SCALES",
         "ScaleOfMark": "inventory.api.paints.SCALES",
-        "Swatch": "inventory.models.Swatch",
+        "SwatchField": "inventory.models.Swatch",
         "TubeState": "inventory.models.TubeState",
         "StateWhenReceived": "inventory.api.tubes.STATES_RECEIVED",
     },

@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0002_ledger_append_only'),
+        ("inventory", "0002_ledger_append_only"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='place',
-            name='removed_at',
+            model_name="place",
+            name="removed_at",
             field=models.DateTimeField(blank=True, editable=False, null=True),
         ),
     ]
