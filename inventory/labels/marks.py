@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from .doubts import Doubt, Option, Severity, settled, shown, too_long
@@ -178,7 +178,11 @@ def _blue_wool(text: str, bare: str) -> Mark:
     steps = sorted(match.groups()) if match else [bare.replace("l", "1")]
     if not all(re.fullmatch("[1-8]", step) for step in steps):
         return _refused(text, "the blue wool scale runs from 1 to 8")
-    return _blue_wool_mark(text, steps)
+    mark = _blue_wool_mark(text, steps)
+    if not {"l", "/"} & set(bare):
+        return mark
+    message = f"{shown(text)} is read as blue wool {mark.value}."
+    return replace(mark, doubts=(Doubt("read-as-blue-wool", Severity.READ_AS, message, text),))
 
 
 def _blue_wool_mark(text: str, steps: list[str], doubts: tuple[Doubt, ...] = ()) -> Mark:

@@ -50,6 +50,14 @@ def test_the_same_stroke_on_the_blue_wool_scale_is_the_worst():
         assert (mark.value, mark.scale, mark.coarse) == ("1", BLUE_WOOL, Band.FUGITIVE)
 
 
+@pytest.mark.parametrize("text", ["l", "7/8"])
+def test_a_letter_or_a_slash_is_flagged_on_the_blue_wool_scale_too(text):
+    mark = read_lightfastness(text, scale=BLUE_WOOL)
+    assert mark.is_settled
+    assert mark.doubts[0].severity is Severity.READ_AS
+    assert f"“{text}” is read as blue wool {mark.value}" in mark.doubts[0].message
+
+
 @pytest.mark.parametrize("text", ["2", "3", "4", "5"])
 def test_small_figures_are_asked(text):
     assert not read_lightfastness(text).is_settled
