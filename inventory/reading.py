@@ -3,7 +3,7 @@
 The typed texts stay as they are; beside them stand the readings, their doubts and what the person answered.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -147,13 +147,27 @@ def strength_words(mark: StrengthMark) -> str:
 
 
 def read_label(
-    texts: LabelTexts, *, vocabulary: Vocabulary, rows: Iterable[BandRow] = (), chosen: Chosen | None = None
+    texts: LabelTexts,
+    *,
+    vocabulary: Vocabulary,
+    rows: Iterable[BandRow] = (),
+    chosen: Chosen | None = None,
+    elsewhere: Collection[str] = (),
 ) -> LabelReading:
-    """Read what a label says. `rows` are the typical curves: they tell which codes are several colours."""
+    """Read what a label says. `rows` are the typical curves: they tell which codes are several colours.
+
+    `elsewhere` holds the codes of other paints of this name, which come first among suggestions.
+    """
     answers = {name: dict(given) for name, given in (chosen or {}).items()}
     if texts.lightfastness_scale:
         answers.setdefault("lightfastness", {})[COLUMN_SCALE] = texts.lightfastness_scale
-    pigments = read_pigments(texts.pigments, name=texts.name, vocabulary=vocabulary, chosen=answers.get("pigments", {}))
+    pigments = read_pigments(
+        texts.pigments,
+        name=texts.name,
+        vocabulary=vocabulary,
+        chosen=answers.get("pigments", {}),
+        elsewhere=elsewhere,
+    )
     return LabelReading(
         texts,
         pigments,

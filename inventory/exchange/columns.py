@@ -82,7 +82,9 @@ FIELDS: tuple[Field, ...] = (
     Field("single_pigment", "Single pigment", "single pigment|single|mono pigment|monopigment|one pigment|"
           "einzelpigment|einpigmentig|pigment unique|monopigmentaire|un solo pigmento|monopigmento"),
     Field("price", "Price", "price|cost|paid|unit price|preis|kosten|prix|cout|precio|coste|prezzo|eur|usd|gbp|цена"),
+    Field("what", "Paint or material", "paint or material|kind of material"),
     Field("numbers", "Tube numbers", "tube numbers"),
+    Field("answers", "Answers", "answers given"),
 )  # fmt: skip
 FIELD_OF = {field.key: field for field in FIELDS}
 _KEY_OF = {heading: field.key for field in reversed(FIELDS) for heading in field.headings}

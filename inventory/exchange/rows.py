@@ -12,6 +12,7 @@ from inventory.colour.curves import BandRow
 from inventory.labels import (
     Amount,
     Doubt,
+    LightfastnessScale,
     Option,
     Severity,
     Vocabulary,
@@ -25,7 +26,7 @@ from inventory.labels import (
 )
 from inventory.labels.doubts import quoting, shown
 from inventory.labels.folding import bare_letters
-from inventory.reading import LabelReading, LabelTexts, read_label
+from inventory.reading import COLUMN_SCALE, LabelReading, LabelTexts, read_label
 
 from .binders import read_binder
 from .columns import FIELD_OF, TITLE_COLUMN, unit_of_heading
@@ -48,6 +49,8 @@ _STUDIO_WORDS = {
 }
 _CLASS_WORDS = ("class ", "klasse ", "classe ", "clase ", "course ", "kurs ", "group ", "year ")
 _MAY_HOLD_COMMAS = ("name", "pigments", "notes", "place", "maker")
+MATERIALS = ("medium", "solvent", "varnish", "drier", "ground", "drying oil", "dry pigment", "other")
+LONGEST_ANSWERS = 20_000
 BINDERS = (
     "oil", "water-mixable oil", "alkyd", "acrylic", "watercolour", "gouache", "tempera", "casein", "encaustic",
 )  # fmt: skip
@@ -90,12 +93,17 @@ class Person:
 
 @dataclass(frozen=True)
 class Around:
-    """What a row is read against: the pigments known, the people of the studio, the tubes that are there already."""
+    """What a row is read against: the pigments known, the people of the studio, what is on its shelf already.
+
+    `tubes` holds what is in each tube by its number, and `codes` the pigment codes of each paint, both by name in bare
+    letters.
+    """
 
     vocabulary: Vocabulary
     rows: Sequence[BandRow] = ()
     people: Mapping[str, Person] = field(default_factory=dict)
-    tube_numbers: frozenset[int] = frozenset()
+    tubes: Mapping[int, str] = field(default_factory=dict)
+    codes: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,9 +235,11 @@ def read_row(
         return RowReading({"name": row.cell("name")}, row.doubts, "present")
     _surplus(row)
     row.read["name"] = row.text("name")
-    label = _label(row)
+    what = _what(row)
+    label = _label(row) if what == "paint" else _no_label(row)
     row.read.update(
-        binder=_binder(row),
+        what=what,
+        binder=_binder(row) if what == "paint" else "unknown",
         maker=row.text("maker"),
         maker_code=row.text("maker_code"),
         series=row.text("series"),
@@ -238,9 +248,11 @@ def read_row(
         owner=_owner(row),
         **_as_json(label),
     )
+    if what != "paint":
+        row.read["readings"] = []  # a material has no label of pigments, so nothing is asked of it
     _name(row)
     _tubes(row)
-    if single := row.cell("single_pigment"):
+    if what == "paint" and (single := row.cell("single_pigment")):
         doubt = check_single_pigment(single, label.pigments)
         if doubt:
             row.say("single_pigment", doubt)
@@ -251,9 +263,11 @@ def read_row(
 
 
 def _tubes_are_here(row: _Row) -> bool:
+    """True where every number of the row is on a tube of this name: another studio has the same numbers."""
     numbers = [part.strip() for part in row.cell("numbers").split(",") if part.strip()]
+    name = bare_letters(row.cell("name"))
     return bool(numbers) and all(
-        number.isascii() and number.isdigit() and len(number) < 10 and int(number) in row.around.tube_numbers
+        number.isascii() and number.isdigit() and len(number) < 10 and row.around.tubes.get(int(number)) == name
         for number in numbers
     )
 
@@ -291,9 +305,53 @@ def _surplus(row: _Row) -> None:
 # The label
 
 
+def _what(row: _Row) -> str:
+    """ "paint", or the kind of a material."""
+    text = row.cell("what")
+    words = bare_letters(text)
+    if says_nothing(text) or words in ("paint", "colour", "color"):
+        return "paint"
+    if words in MATERIALS:
+        return words
+    options = tuple(Option(one, one.capitalize()) for one in ("paint", *MATERIALS))
+    message = f"{shown(text)} is neither a paint nor a kind of material. Choose what it is."
+    doubt = Doubt("which-kind", Severity.ASK, message, text[:60], options)
+    answer = row.answer("what", doubt)
+    if answer in {option.value for option in options}:
+        return str(answer)
+    row.say("what", doubt, blocks=True)
+    return "paint"
+
+
+def _no_label(row: _Row) -> LabelReading:
+    return read_label(LabelTexts(name=row.read["name"]), vocabulary=row.around.vocabulary)
+
+
+def _answers_before(row: _Row) -> dict[str, str]:
+    """What was answered of the label where the row comes from, as an export writes it; a newer answer goes before."""
+    text = row.cell("answers")
+    if says_nothing(text):
+        return {}
+    try:
+        given: Any = json.loads(text) if len(text) <= LONGEST_ANSWERS else None
+        found = {
+            f"{name}|{key}": value
+            for name, answers in given.items()
+            for key, value in answers.items()
+            if name in (*_LABEL, "shade") and isinstance(value, str)
+        }
+    except (ValueError, AttributeError, RecursionError):
+        message = f"{shown(text)} cannot be read as the answers of an export. It is kept as typed; what is asked waits."
+        row.say("answers", Doubt("answers-unread", Severity.NOTE, message, text[:40]))
+        return {}
+    if found.get(f"lightfastness|{COLUMN_SCALE}", "astm") not in set(LightfastnessScale):
+        del found[f"lightfastness|{COLUMN_SCALE}"]
+    return found
+
+
 def _label(row: _Row) -> LabelReading:
     chosen: dict[str, dict[str, str]] = {}
-    for key, value in row.chosen.items():
+    for key, value in {**_answers_before(row), **row.chosen}.items():
         name, bar, rest = key.partition("|")
         if bar and name in (*_LABEL, "shade"):
             chosen.setdefault(name, {})[rest] = value
@@ -307,7 +365,13 @@ def _label(row: _Row) -> LabelReading:
         opacity_header=row.heading("opacity"),
         lightfastness_scale=row.settings.lightfastness_scale,
     )
-    label = read_label(texts, vocabulary=row.around.vocabulary, rows=row.around.rows, chosen=chosen)
+    label = read_label(
+        texts,
+        vocabulary=row.around.vocabulary,
+        rows=row.around.rows,
+        chosen=chosen,
+        elsewhere=row.around.codes.get(bare_letters(texts.name), ()),
+    )
     for name, doubt in label.doubts:
         row.say(name, doubt)
     return label

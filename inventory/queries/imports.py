@@ -1,5 +1,6 @@
 """Reads about tables on their way in and out."""
 
+import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -9,7 +10,7 @@ from django.db.models import Count, QuerySet
 
 from inventory.exchange import AS_TYPED, FIELDS, Around, ImportSettings, Person
 from inventory.labels.folding import bare_letters
-from inventory.models import ImportBatch, ImportRow, Paint, RowState, Tube, TubeState
+from inventory.models import ImportBatch, ImportRow, Material, Paint, PaintPigment, RowState, Tube, TubeState
 from inventory.models.tube import exact
 from inventory.queries.palette import typical_rows
 from inventory.queries.reference import vocabulary
@@ -30,14 +31,18 @@ def imports(studio: Studio) -> "QuerySet[ImportBatch]":
 
 
 def around(studio: Studio) -> Around:
-    """What rows are read against; four queries."""
+    """What rows are read against; five queries."""
     people: dict[str, Person] = {}
     for member in Membership.objects.filter(studio=studio).select_related("user"):
         person = Person(member.user.pk, str(member.user))
         people[bare_letters(member.user.username)] = person
         people[bare_letters(person.name)] = person
-    numbers = frozenset(Tube.objects.of(studio).values_list("number", flat=True))
-    return Around(vocabulary(), typical_rows(), people, numbers)
+    tubes = {number: bare_letters(name) for number, name in Tube.objects.of(studio).values_list("number", "item__name")}
+    codes: dict[str, set[str]] = {}
+    lines = PaintPigment.objects.filter(paint__studio=studio, paint__archived_at=None)
+    for name, code in lines.values_list("paint__name", "code"):
+        codes.setdefault(bare_letters(name), set()).add(code)
+    return Around(vocabulary(), typical_rows(), people, tubes, {name: frozenset(of) for name, of in codes.items()})
 
 
 def settings_of(batch: ImportBatch) -> ImportSettings:
@@ -139,6 +144,14 @@ def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
     fields = read["fields"]
     codes = ", ".join(line[0] + (f" ({line[1]})" if line[1] else "") for line in read["lines"])
     unknown = {"asked": "asked", "unknown": "not known"}.get(fields["pigments_known"], "")
+    if what := material_of(read):
+        pairs = [
+            ("Name", read["name"]),
+            ("Kind of material", what.capitalize()),
+            ("Maker", " ".join(part for part in (read["maker"], read["maker_code"]) if part)),
+            *_on_the_shelf(read),
+        ]
+        return [(label, words) for label, words in pairs if words]
     scale = {"astm": "ASTM ", "blue-wool": "blue wool "}.get(fields["lightfastness_scale"], "")
     pairs = [
         ("Name", read["name"]),
@@ -150,12 +163,24 @@ def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Tinting strength", fields["strength"]),
         ("Maker", " ".join(part for part in (read["maker"], read["maker_code"]) if part)),
         ("Series", read["series"]),
+        *_on_the_shelf(read),
+    ]
+    return [(label, words) for label, words in pairs if words]
+
+
+def material_of(read: Mapping[str, Any]) -> str:
+    """The kind of material that a row is; empty for a paint."""
+    what: str = read.get("what", "paint")
+    return "" if what == "paint" else what
+
+
+def _on_the_shelf(read: Mapping[str, Any]) -> list[tuple[str, str]]:
+    return [
         ("Tubes", tube_words(read)),
         ("Place", read["place"]),
         ("Owner", {"class": "a class", "member": "a member"}.get(read["owner"][0], "")),
         ("Notes", read["notes"]),
     ]
-    return [(label, words) for label, words in pairs if words]
 
 
 def tube_words(read: Mapping[str, Any]) -> str:
@@ -181,50 +206,68 @@ class Plan:
     present: int
     left_out: int
     unread: int
+    materials: int = 0
 
     @property
     def may_commit(self) -> bool:
-        return not self.errors and not self.unread and bool(self.paints or self.tubes or self.joined)
+        added = self.paints or self.materials or self.tubes or self.joined
+        return not self.errors and not self.unread and bool(added)
 
 
-def paint_key(name: str, binder: str, maker: str, pigment_text: str) -> tuple[str, str, str, str]:
-    """What makes two rows the same paint: blanks and case aside, name, binder, maker and pigments as typed."""
+ItemKey = tuple[str, str, str, str]
+
+
+def key_of_row(read: Mapping[str, Any]) -> ItemKey:
+    """What makes a row the same paint or material as another."""
+    kind = material_of(read)
+    return item_key(read["name"], kind or read["binder"], read["maker"], "" if kind else read["fields"]["pigment_text"])
+
+
+def item_key(name: str, binder_or_kind: str, maker: str, pigment_text: str) -> ItemKey:
+    """Blanks and case aside: name, binder of a paint or kind of a material, maker, and pigments as typed."""
 
     def plain(text: str) -> str:
         return " ".join(text.split()).casefold()
 
-    return plain(name), binder, plain(maker), plain(pigment_text)
+    return plain(name), binder_or_kind, plain(maker), plain(pigment_text)
 
 
-def paint_keys(studio: Studio) -> dict[tuple[str, str, str, str], int]:
-    """The kept paints of a studio by what makes them the same; one query."""
-    rows = Paint.objects.of(studio).kept().order_by("-pk")
-    return {
-        paint_key(name, binder, maker, text): pk
-        for pk, name, binder, maker, text in rows.values_list("pk", "name", "binder", "maker", "pigment_text")
+def item_keys(studio: Studio) -> dict[ItemKey, int]:
+    """The kept paints and materials of a studio by what makes them the same; two queries."""
+    materials = Material.objects.filter(studio=studio, archived_at=None).order_by("-pk")
+    found = {
+        item_key(name, kind, maker, ""): pk
+        for pk, name, kind, maker in materials.values_list("pk", "name", "material_kind", "maker")
     }
+    paints = Paint.objects.of(studio).kept().order_by("-pk")
+    for pk, name, binder, maker, text in paints.values_list("pk", "name", "binder", "maker", "pigment_text"):
+        found[item_key(name, binder, maker, text)] = pk
+    return found
 
 
 def plan(batch: ImportBatch) -> Plan:
-    """What would be added; four queries, whatever the number of rows."""
+    """What would be added; five queries, whatever the number of rows."""
     by_state = counts(batch)
-    known = paint_keys(batch.studio)
+    known = item_keys(batch.studio)
     present_places = {place.casefold() for place in batch.studio.places.values_list("name", flat=True)}
-    new: set[tuple[str, str, str, str]] = set()
+    new: set[ItemKey] = set()
+    materials: set[ItemKey] = set()
     places: dict[str, str] = {}
     tubes = joined = questions = 0
     rows = batch.rows.filter(state__in=[RowState.CLEAR, RowState.DOUBT]).order_by("line")
     for read, state in rows.values_list("read", "state"):
-        key = paint_key(read["name"], read["binder"], read["maker"], read["fields"]["pigment_text"])
+        key = key_of_row(read)
         if key in known or key in new:
             joined += 1
         new.add(key)
+        if material_of(read):
+            materials.add(key)
         tubes += read["sealed"] + len(read["open"])
         questions += state == RowState.DOUBT
         if read["place"] and read["place"].casefold() not in present_places:
             places.setdefault(read["place"].casefold(), read["place"])
     return Plan(
-        len(new - known.keys()),
+        len(new - known.keys() - materials),
         tubes,
         joined,
         sorted(places.values()),
@@ -233,6 +276,7 @@ def plan(batch: ImportBatch) -> Plan:
         by_state[RowState.PRESENT],
         by_state[RowState.LEFT_OUT],
         by_state[RowState.UNREAD],
+        len(materials - known.keys()),
     )
 
 
@@ -241,32 +285,35 @@ def plan(batch: ImportBatch) -> Plan:
 SHELF_COLUMNS = (
     "Name", "Binder", "Pigments", "Lightfastness", "Opacity", "Tinting strength", "Maker", "Maker's code", "Series",
     "Size of one", "How many sealed", "How many open", "Left in the open one", "Place", "Owner", "Notes",
-    "Tube numbers",
+    "Paint or material", "Tube numbers", "Answers",
 )  # fmt: skip
 
 
 def shelf_rows(studio: Studio, *, empty_too: bool = False, typed_too: bool = True) -> Iterator[list[str]]:
-    """The shelf as a table, headings first; three queries.
+    """The shelf as a table, headings first; five queries.
 
-    A row for each paint, size, place and owner; a second open tube gets a row of its own, since each has its own rest.
+    A row for each paint or material, size, place and owner; a second open tube gets a row of its own, since each has
+    its own rest.
     `typed_too` adds the columns of the lists that paints came from, as they were typed. `empty_too` keeps paints of
     which nothing is left.
     """
-    paints = list(Paint.objects.of(studio).kept().order_by("sort_name", "pk"))
+    paints = Paint.objects.of(studio).kept().prefetch_related("readings").order_by("sort_name", "pk")
+    materials = Material.objects.filter(studio=studio, archived_at=None).order_by("sort_name", "pk")
+    items: list[Paint | Material] = [*paints, *materials]
     tubes: dict[int, list[Tube]] = {}
     for tube in Tube.objects.of(studio).in_use().select_related("place", "owner").order_by("number"):
         tubes.setdefault(tube.item_id, []).append(tube)
     columns = list(SHELF_COLUMNS)
-    extra = [heading for paint in paints for heading in paint.typed] if typed_too else []
+    extra = [heading for item in items for heading in item.typed] if typed_too else []
     beside = {heading: f"{heading}{AS_TYPED}" for heading in dict.fromkeys(extra)}
     yield [*columns, *beside.values()]
-    for paint in paints:
-        typed = [str(paint.typed.get(heading, "")) for heading in beside]
-        groups = _groups(tubes.get(paint.pk, []))
-        if not groups and (empty_too or paint.pk not in tubes):
+    for item in items:
+        typed = [str(item.typed.get(heading, "")) for heading in beside]
+        groups = _groups(tubes.get(item.pk, []))
+        if not groups and (empty_too or item.pk not in tubes):
             groups = [[]] if empty_too else []
         for group in groups:
-            yield [*_label_cells(paint), *_tube_cells(group, paint), *typed]
+            yield [*_label_cells(item), *_tube_cells(group, item), *typed]
 
 
 def _groups(tubes: list[Tube]) -> list[list[Tube]]:
@@ -281,7 +328,9 @@ def _groups(tubes: list[Tube]) -> list[list[Tube]]:
     return list(found.values())
 
 
-def _label_cells(paint: Paint) -> list[str]:
+def _label_cells(paint: Paint | Material) -> list[str]:
+    if isinstance(paint, Material):
+        return [paint.name, "", "", "", "", "", paint.maker, paint.maker_code, ""]
     return [
         paint.name,
         "" if paint.binder == "unknown" else paint.binder,
@@ -295,9 +344,17 @@ def _label_cells(paint: Paint) -> list[str]:
     ]
 
 
-def _tube_cells(group: list[Tube], paint: Paint) -> list[str]:
+def _answers(paint: Paint) -> str:
+    """What a person answered of the label, so that it is not asked again where the table is taken in."""
+    given = {reading.field: reading.chosen for reading in paint.readings.all() if reading.chosen}
+    return json.dumps(given, ensure_ascii=False) if given else ""
+
+
+def _tube_cells(group: list[Tube], item: Paint | Material) -> list[str]:
+    what = "Paint" if isinstance(item, Paint) else item.get_material_kind_display()
+    answers = _answers(item) if isinstance(item, Paint) else ""
     if not group:
-        return ["", "0", "0", "", "", "", paint.notes, ""]
+        return ["", "0", "0", "", "", "", item.notes, what, "", answers]
     first = group[0]
     opened = [tube for tube in group if tube.state == TubeState.OPEN]
     left = f"{'about ' if opened[0].balance_is_estimate else ''}{opened[0].balance}" if opened else ""
@@ -309,6 +366,8 @@ def _tube_cells(group: list[Tube], paint: Paint) -> list[str]:
         left,
         first.place.name if first.place else "",
         owner.get(first.owner_kind, "Studio"),
-        paint.notes,
+        item.notes,
+        what,
         ", ".join(str(tube.number) for tube in group),
+        answers,
     ]

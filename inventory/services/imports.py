@@ -1,6 +1,6 @@
 """Tables on their way in: kept as typed, read in steps, asked about, and taken in whole or not at all."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -36,6 +36,7 @@ from inventory.models import (
     Item,
     ItemKind,
     LightfastnessScale,
+    Material,
     OpticalRow,
     OwnerKind,
     Paint,
@@ -48,7 +49,7 @@ from inventory.models import (
     TubeState,
     Unit,
 )
-from inventory.queries.imports import around, paint_key, paint_keys, settings_of
+from inventory.queries.imports import ItemKey, around, item_keys, key_of_row, material_of, settings_of
 from inventory.services.ledger import Deed, refuse
 from inventory.services.swatches import refresh_swatches
 from studio.models import Membership, Studio, User
@@ -375,6 +376,7 @@ class TakenIn:
     left_out: int = 0
     first_number: int = 0
     last_number: int = 0
+    materials: int = 0
 
 
 def taken_in(batch: ImportBatch) -> TakenIn:
@@ -421,9 +423,6 @@ def _check_ready(batch: ImportBatch) -> None:
         raise refuse("batch", "There is nothing to take in: every row is already there or left out.")
 
 
-PaintKey = tuple[str, str, str, str]
-
-
 @dataclass
 class _Intake:
     """One batch on its way in; inside one transaction, with the batch and the studio locked."""
@@ -432,13 +431,13 @@ class _Intake:
     studio: Studio
     by: User
     rows: list[ImportRow] = field(default_factory=list)
-    by_key: dict[PaintKey, Item] = field(default_factory=dict)
+    by_key: dict[ItemKey, Item] = field(default_factory=dict)
     made: list[int] = field(default_factory=list)
     result: TakenIn = field(default_factory=TakenIn)
 
     def run(self) -> None:
         marks = self._take_marks()
-        paints = self._paints()
+        paints, materials = self._items()
         places, new_places = self._places()
         tubes = self._tubes(places)
         ImportedRow.objects.bulk_create(
@@ -448,13 +447,14 @@ class _Intake:
         self.result = TakenIn(
             paints=len(paints),
             tubes=len(tubes),
-            joined=len(self.rows) - len(paints),
+            joined=len(self.rows) - len(paints) - len(materials),
             places=new_places,
             questions=sum(1 for row in self.rows if row.state == RowState.DOUBT),
             present=self.batch.rows.filter(state=RowState.PRESENT).count(),
             left_out=self.batch.rows.filter(state=RowState.LEFT_OUT).count(),
             first_number=tubes[0].number if tubes else 0,
             last_number=tubes[-1].number if tubes else 0,
+            materials=len(materials),
         )
 
     def _take_marks(self) -> list[str]:
@@ -495,10 +495,10 @@ class _Intake:
                 typed.setdefault(heading, cell)
         return typed
 
-    def _paints(self) -> list[Paint]:
-        """Create the paints that are new; a row of one that is there adds what was typed differently."""
-        known = paint_keys(self.studio)
-        keys = [_key(row.read) for row in self.rows]
+    def _items(self) -> tuple[list[Paint], list[Material]]:
+        """Create paints and materials that are new; a row of one that is there adds what was typed differently."""
+        known = item_keys(self.studio)
+        keys = [key_of_row(row.read) for row in self.rows]
         present = Item.objects.in_bulk({known[key] for key in keys if key in known})
         self.by_key = {key: present[known[key]] for key in keys if key in known}
         fresh: list[tuple[Item, ImportRow]] = []
@@ -511,12 +511,15 @@ class _Intake:
             elif _add_typed(item, self._typed(row), f"line {row.line} of {self.batch.file_name}") and item.pk:
                 grown[item.pk] = item
         Item.objects.bulk_create([item for item, _ in fresh], batch_size=_A_CHUNK)
-        paints = [_paint_of(item, row.read) for item, row in fresh]
+        labels = [(_paint_of(item, row.read), row) for item, row in fresh if item.kind == ItemKind.PAINT]
+        paints = [paint for paint, _ in labels]
+        materials = [_material_of(item, row.read) for item, row in fresh if item.kind == ItemKind.MATERIAL]
         insert_children(paints)
-        self._labels([(paint, row) for paint, (_, row) in zip(paints, fresh, strict=True)])
+        insert_children(materials)
+        self._labels(labels)
         if grown:
             Item.objects.bulk_update(grown.values(), ["typed"], batch_size=_A_CHUNK)
-        return paints
+        return paints, materials
 
     def _item(self, row: ImportRow) -> Item:
         read = row.read
@@ -524,7 +527,7 @@ class _Intake:
         words = [read["name"], read["maker"], read["maker_code"], *codes, read["fields"]["pigment_text"]]
         return Item(
             studio=self.studio,
-            kind=ItemKind.PAINT,
+            kind=ItemKind.MATERIAL if material_of(read) else ItemKind.PAINT,
             name=read["name"],
             sort_name=search_key(read["name"])[:160],
             search=search_key(" ".join(words))[:600],
@@ -596,7 +599,7 @@ class _Intake:
         if not read.get("size"):
             return
         nominal, unit = read["size"]
-        item = self.by_key[_key(read)]
+        item = self.by_key[key_of_row(read)]
         owner = _owner(row, people)
         note = f"Maker's code {read['maker_code']}" if read["maker_code"] not in ("", item.maker_code) else ""
         held = [(TubeState.SEALED, nominal, False)] * read["sealed"]
@@ -623,17 +626,24 @@ class _Intake:
         return entry
 
 
-def insert_children(paints: list[Paint]) -> None:
+def insert_children(rows: Sequence[Paint] | Sequence[Material]) -> None:
     """Write the rows of a child table whose parents exist already: bulk_create refuses models with a parent table."""
-    if paints:
+    if rows:
+        table = type(rows[0])
         with transaction.atomic():
-            Paint._base_manager.all()._batched_insert(  # type: ignore[attr-defined]  # Django's own, untyped
-                paints, fields=Paint._meta.local_concrete_fields, batch_size=_A_CHUNK
+            table._base_manager.all()._batched_insert(  # type: ignore[union-attr]  # Django's own, untyped
+                rows, fields=table._meta.local_concrete_fields, batch_size=_A_CHUNK
             )
 
 
-def _key(read: Mapping[str, Any]) -> PaintKey:
-    return paint_key(read["name"], read["binder"], read["maker"], read["fields"]["pigment_text"])
+def _material_of(item: Item, read: Mapping[str, Any]) -> Material:
+    return Material(
+        item_ptr_id=item.pk,
+        studio_id=item.studio_id,
+        kind=item.kind,
+        name=item.name,
+        material_kind=material_of(read),
+    )
 
 
 def _paint_of(item: Item, read: Mapping[str, Any]) -> Paint:

@@ -17,7 +17,7 @@ MAPPING = {str(place): key for place, key in enumerate(COLUMNS)}
 def around():
     with (FIXTURES / "pigments.csv").open(encoding="utf-8", newline="") as table:
         vocabulary = Vocabulary(KnownPigment.from_row(row) for row in csv.DictReader(table))
-    return Around(vocabulary, people={"mara": Person(7, "Mara")}, tube_numbers=frozenset({12, 13}))
+    return Around(vocabulary, people={"mara": Person(7, "Mara")}, tubes={12: "blue", 13: "blue"})
 
 
 @pytest.fixture
@@ -187,6 +187,50 @@ def test_rows_that_are_there_add_nothing_unless_wanted_once_more(read):
     found = read(sealed="1", present=True)
     assert found.state == "present"
     assert read(sealed="1", present=True, chosen={found.doubts[0]["key"]: "again"}).state == "clear"
+
+
+@pytest.mark.parametrize(
+    ("typed", "what"),
+    [("", "paint"), ("Paint", "paint"), ("Solvent", "solvent"), ("drying oil", "drying oil"),
+     ("Dry pigment", "dry pigment")],
+)  # fmt: skip
+def test_a_column_tells_paints_from_materials(around, typed, what):
+    columns = ("Name", "Pigments", "Size", "Sealed", "Paint or material")
+    mapping = guess_columns(columns, [])
+    found = read_row(columns, ["Spirits", "", "500 ml", "1", typed], mapping, ImportSettings(), around)
+    assert (found.state, found.read["what"]) == ("clear", what)
+    assert (found.read["readings"] == []) == (what != "paint")
+
+
+def test_a_kind_that_is_none_keeps_the_row_out_until_it_is_chosen(around):
+    columns = ("Name", "Size", "Sealed", "Paint or material")
+    cells, mapping = ["Spirits", "500 ml", "1", "thinner"], guess_columns(columns, [])
+    found = read_row(columns, cells, mapping, ImportSettings(), around)
+    assert found.state == "error"
+    assert "“thinner” is neither a paint nor a kind of material" in messages(found)
+    answered = read_row(columns, cells, mapping, ImportSettings(), around, chosen={found.doubts[0]["key"]: "solvent"})
+    assert (answered.state, answered.read["what"]) == ("clear", "solvent")
+
+
+@pytest.mark.parametrize(("name", "state"), [("Blue", "present"), ("Red", "clear")])
+def test_the_numbers_of_another_studio_are_not_taken_for_our_tubes(around, name, state):
+    columns = ("Name", "Pigments", "Size", "Sealed", "Tube numbers")
+    cells = [name, "PB29", "37 ml", "2", "12, 13"]
+    assert read_row(columns, cells, guess_columns(columns, []), ImportSettings(), around).state == state
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["{", "[]", "null", "1", '"x"', '{"pigments": 1}', '{"pigments": {"a": 1}}', "[" * 100_000, "{" * 19_000, "\x00",
+     '{"lightfastness": {"column-scale": "none of these"}}', '{"pigments": {"unknown-code:PW97": "PX1"}}'],
+    ids=lambda typed: typed[:24],
+)  # fmt: skip
+def test_answers_that_somebody_made_up_settle_nothing(around, typed):
+    columns = ("Name", "Pigments", "Lightfastness", "Size", "Answers")
+    cells = ["Yellow", "PW97", "1", "37 ml", typed]
+    found = read_row(columns, cells, guess_columns(columns, []), ImportSettings(), around)
+    assert found.state == "doubt"
+    assert found.read["lines"] == []
 
 
 def test_identical_rows_of_one_file_have_digests_of_their_own():
