@@ -147,6 +147,7 @@ def _why(parts: Sequence[Part], paints: Sequence[certainty.Paint], shares: Seque
     worst = max(range(len(doubts)), key=doubts.__getitem__)
     if len(parts) > 1 and doubts[worst] > MOST_OF_THE_DOUBT * sum(doubts):
         name = parts[worst].one.paint.name
-        measure = "" if paints[worst].basis is Basis.MEASURED else ": a measured tint of it would help most"
+        untinted = paints[worst].basis in (Basis.TYPICAL, Basis.ALONE_WITH_CODE)
+        measure = ": a measured tint of it would help most" if untinted else ""
         words.append(f"Most of the doubt is about {name}{measure}.")
     return " ".join(words)

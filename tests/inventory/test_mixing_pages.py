@@ -173,6 +173,8 @@ class TestMix:
         assert after.told.within < before.told.within
         assert difference(after.told.seen.lab, (59.99, 3.15, -44.49)) <= after.told.within
         assert "Ultramarine Blue is worked out from its own masstone and tints" in after.why
+        mixed = mix(bench(studio), [(blue.pk, 1.0), (shelf["Hansa Yellow Light"].pk, 1.0)])
+        assert "Most of the doubt is about Hansa Yellow Light: a measured tint of it would help most." in mixed.why
 
     def test_what_is_finished_may_be_mixed_in_thought_and_is_said(self, client, studio, keeper, shelf):
         red = shelf["Cadmium Red Light"]
