@@ -3,11 +3,42 @@
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
+from django.db import connection
 
 from studio import access, services
 from studio.models import Membership, Role, Studio, User
 
 pytestmark = pytest.mark.django_db
+
+
+class TestTheFirstKeeper:
+    def test_the_password_is_asked_before_anything_is_held(self, db, monkeypatch):
+        """Waiting for somebody to type inside a transaction would hold up everybody who writes."""
+
+        def ask(prompt):
+            assert len(connection.savepoint_ids) == before
+            return "quiet-grey-linen"
+
+        before = len(connection.savepoint_ids)
+        monkeypatch.setattr("studio.management.commands.start_studio.getpass", ask)
+        call_command("start_studio", "North Room", keeper="mara")
+        assert Studio.objects.get().memberships.get().user.check_password("quiet-grey-linen")
+
+    def test_without_a_terminal_it_says_what_to_do(self, db, monkeypatch):
+        def no_terminal(prompt):
+            raise EOFError
+
+        monkeypatch.setattr("studio.management.commands.start_studio.getpass", no_terminal)
+        with pytest.raises(CommandError, match="No password was typed for mara"):
+            call_command("start_studio", "North Room", keeper="mara")
+        assert not Studio.objects.exists()
+
+    @pytest.mark.parametrize(("keeper", "password"), [("mara", "12345"), ("mara", ""), ("x" * 151, "quiet-grey-linen")])
+    def test_an_account_that_cannot_be_is_refused_and_nothing_is_left(self, db, monkeypatch, keeper, password):
+        monkeypatch.setattr("studio.management.commands.start_studio.getpass", lambda prompt: password)
+        with pytest.raises(CommandError):
+            call_command("start_studio", "North Room", keeper=keeper)
+        assert not User.objects.exists()
 
 
 def test_each_role_may_do_what_the_one_below_may():

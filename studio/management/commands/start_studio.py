@@ -23,24 +23,32 @@ class Command(BaseCommand):
         parser.add_argument("--currency", default="EUR", help="Three letters of ISO 4217 (EUR).")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        username = options["keeper"]
+        # Asked before the transaction: while somebody types, nobody else could write.
+        password = None if User.objects.filter(username=username).exists() else self._ask(username)
         try:
             with transaction.atomic():
                 studio = found_studio(
                     options["name"],
-                    keeper=self._person(options["keeper"]),
+                    keeper=self._person(username, password),
                     slug=options["slug"],
                     jurisdiction=options["jurisdiction"],
                     currency=options["currency"],
                 )
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
-        self.stdout.write(f"{studio} is at /s/{studio.slug}/, kept by {options['keeper']}.")
+        self.stdout.write(f"{studio} is at /s/{studio.slug}/, kept by {username}.")
 
-    def _person(self, username: str) -> User:
-        user = User.objects.filter(username=username).first()
-        if user is not None:
-            return user
-        password = getpass(f"A password for the new account {username}: ")
+    def _ask(self, username: str) -> str:
+        try:
+            return getpass(f"A password for the new account {username}: ")
+        except EOFError:
+            message = f"No password was typed for {username}: run this in a terminal, or name somebody with an account."
+            raise CommandError(message) from None
+
+    def _person(self, username: str, password: str | None) -> User:
+        if password is None:
+            return User.objects.get(username=username)
         user = User(username=username)
         validate_password(password, user)
         user.set_password(password)
