@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from inventory.labels import Amount, Doubt, read_amount, read_count, read_fraction
 
 # "1/2", "40 %", "half", "about a third": a part of the whole, not an amount.
-_PART = re.compile(r"[/⁄%]|half|quarter|third|full|empty|percent", re.IGNORECASE)
+_PART = re.compile(r"[/⁄%¼½¾⅓⅔]|half|quarter|third|full|empty|percent", re.IGNORECASE)
 
 
 def _refused(label: object, text: str, doubts: Iterable[Doubt], remedy: str) -> ValidationError:

@@ -46,6 +46,13 @@ def test_used_half_is_one_tap(at, client, studio, tube):
     assert (tube.balance_milli, tube.state) == (18_500, TubeState.OPEN)
 
 
+@pytest.mark.parametrize("typed", ["1/2", "½", "50 %", "half"])
+def test_a_part_is_written_as_people_write_it(at, tube, typed):
+    at("use", amount=typed)
+    tube.refresh_from_db()
+    assert tube.balance_milli == 18_500
+
+
 def test_a_double_tap_writes_one_entry_and_says_so(at, tube):
     at("use", amount="5 ml")
     words = words_of(at("use", amount="5 ml"))
