@@ -11,7 +11,10 @@ from tests.inventory.test_wheel_page import shelve
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("pigments")]
 # A limited palette in use, with a white; its owner wished for a lightfast magenta or rose. Common practice, no source.
 OWNED = [
-    "PW6", "PR108", "PR83", "PB29", "PB27", "PY35", "PG50", "PV29", "PR101", "PY42", "PG36 PY110", "PR188", "PB35",
+    ("Titanium White", "PW6"), ("Cadmium Red Medium", "PR108"), ("Alizarin Crimson", "PR83"), ("Ultramarine", "PB29"),
+    ("Prussian Blue", "PB27"), ("Cadmium Yellow Light", "PY35"), ("Cobalt Teal", "PG50"), ("Perylene Violet", "PV29"),
+    ("Red Iron Oxide", "PR101"), ("Yellow Ochre", "PY42"), ("Leaf Green", "PG36 PY110"), ("Naphthol Scarlet", "PR188"),
+    ("Cerulean Blue", "PB35"),
 ]  # fmt: skip
 
 
@@ -23,12 +26,12 @@ def magenta_of(studio):
 
 def test_a_magenta_is_missed_and_more_so_without_the_red_that_fades(studio, keeper):
     """PR83 fades and covers part of what PR122 would; taken away, the magenta opens more and ranks higher."""
-    shelve(studio, keeper, [(f"Paint of {codes}", codes) for codes in OWNED])
+    shelve(studio, keeper, OWNED)
     place, magenta = magenta_of(studio)
     whole = wheel(studio).percent
     assert place < 10
     assert "red-violet" in magenta.opens
-    services.finish(Paint.objects.get(name="Paint of PR83").tubes.get(), by=keeper)
+    services.finish(Paint.objects.get(name="Alizarin Crimson").tubes.get(), by=keeper)
     later, more = magenta_of(studio)
     assert later < place
     assert more.points > magenta.points
