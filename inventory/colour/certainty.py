@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from math import ceil
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -171,6 +172,11 @@ def shown(spread: float) -> float:
     return float(np.hypot(spread, PHYSICS))
 
 
+def whole(within: float) -> int:
+    """The figure as it is told: rounded up, so that it never promises more than its word."""
+    return ceil(round(within, 6))
+
+
 def word_of(within: float) -> Word:
     if within <= GOOD_WITHIN:
         return Word.GOOD
@@ -195,7 +201,7 @@ def _stated(lab: Floats, spread: float, paints: Sequence[Paint]) -> Statement:
         within = float(np.hypot(within, misfit))
         doubt = f" A paint's own swatches are missed by {misfit:.1f}: check them."
     word = word_of(within)
-    return Statement((L, a, b), spread, within, word, f"Likely within {within:.0f} (CIEDE2000): {word}.{doubt}")
+    return Statement((L, a, b), spread, within, word, f"Likely within {whole(within)} (CIEDE2000): {word}.{doubt}")
 
 
 class Measurement(StrEnum):

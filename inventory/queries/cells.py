@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from inventory.colour.appearance import srgb
-from inventory.colour.certainty import Statement, Word
+from inventory.colour.certainty import Statement, Word, whole
 from inventory.colour.chart import Cell, sectors
 from inventory.colour.seek import Route, seek
 from inventory.colour.wheel import HUES, hue_name, munsell_name, value_word
@@ -101,7 +101,7 @@ def said(statement: Statement) -> str:
         return "The paint alone, as it was measured."
     if statement.within is None:
         return statement.text if statement.word is Word.ALONE else f"Direction only. {NO_FIGURE}"
-    return f"Likely within {statement.within:.0f} (CIEDE2000): {statement.word}."
+    return f"Likely within {whole(statement.within)} (CIEDE2000): {statement.word}."
 
 
 def _pk(paint_id: object) -> int:

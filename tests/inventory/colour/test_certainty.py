@@ -15,6 +15,7 @@ from inventory.colour.certainty import (
     mixtures,
     shown,
     which_measurement_helps,
+    whole,
     word_of,
 )
 from inventory.colour.recovery import Basis, recover, recover_white
@@ -77,7 +78,7 @@ def test_a_mixture_states_its_draws(paints):
     assert said.within is not None
     assert said.within == pytest.approx(np.hypot(said.spread, 4.0))
     assert said.word == word_of(said.within)
-    assert f"Likely within {said.within:.0f}" in said.text
+    assert f"Likely within {whole(said.within)} " in said.text
 
 
 def test_what_is_known_only_alone_gets_no_figure(paints, alone):
@@ -221,3 +222,12 @@ def test_the_help_foretold_is_the_help_found(rows):
 def test_refused_input(paints, call, words):
     with pytest.raises(ValueError, match=words):
         call(paints)
+
+
+@pytest.mark.parametrize(
+    ("within", "told", "word"),
+    [(4.0, 4, "good"), (5.0, 5, "good"), (5.1, 6, "about right"), (8.2, 9, "direction only")],
+)
+def test_the_told_figure_never_promises_more_than_its_word(within, told, word):
+    assert whole(within) == told
+    assert word_of(within) == word
