@@ -113,6 +113,11 @@ class LightfastnessMark(serializers.Serializer[Paint]):
     scale = serializers.ChoiceField(source="lightfastness_scale", choices=LightfastnessScale.choices)
     maker_scale = serializers.CharField(source="lightfastness_maker_scale", allow_blank=True)
     typed = serializers.CharField(source="lightfastness_text", allow_blank=True)
+    weakest_pigment = serializers.CharField(
+        source="weakest_words",
+        allow_blank=True,
+        help_text="The pigment that rules how the paint lasts, where that says more than the label's mark.",
+    )
 
 
 class MarksSerializer(serializers.Serializer[Paint]):

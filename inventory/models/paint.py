@@ -8,6 +8,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Exists, OuterRef, Q
 
 from inventory.labels.folding import search_key
+from inventory.labels.lasting import Rated, weakest_pigment
 from inventory.models.pigment import OpticalRow, Pigment
 from studio.models import Studio, User
 
@@ -187,6 +188,16 @@ class Paint(Item):
         """The codes too: one that a person chose need not be in the typed text."""
         codes = self.pigment_lines.values_list("code", flat=True) if self.pk else []
         return [*super().words_to_find(), *codes, self.pigment_text]
+
+    @property
+    def weakest_words(self) -> str:
+        """The pigment that rules how it lasts, where that says more than the label; needs pigment lines at hand."""
+        rated = [
+            Rated(line.code, line.pigment.lightfastness_astm if line.pigment else "")
+            for line in self.pigment_lines.all()
+        ]
+        found = weakest_pigment(rated, value=self.lightfastness, scale=self.lightfastness_scale)
+        return f"ASTM {found.words}" if found else ""
 
 
 class PaintPigment(models.Model):

@@ -10,6 +10,7 @@ from inventory.labels import search_key
 from inventory.models import Item, Material, Paint, Reading, Tube
 from inventory.models.tube import exact
 from inventory.queries.palette import with_pigments
+from inventory.queries.reference import vocabulary
 from studio.models import Studio
 
 
@@ -104,3 +105,9 @@ def open_questions(studio: Studio) -> QuerySet[Paint]:
 def unknown_pigments(studio: Studio) -> QuerySet[Paint]:
     """Paints of which nobody knows the pigments: they stay out of the wheel, and are not harmless."""
     return Paint.objects.of(studio).kept().filter(pigments_known="unknown").order_by("sort_name", "pk")
+
+
+def near_codes(found: Paint) -> list[str]:
+    """What is to be known of codes that stand for nearly the same pigment, as PY42 and PY43 do; one query."""
+    known = vocabulary()
+    return [near.message for line in found.pigment_lines.all() for near in known.near_codes(line.code)]

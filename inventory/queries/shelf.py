@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from django.db.models import Case, Count, Exists, OuterRef, Q, QuerySet, Subquery, Value, When
 
 from inventory.labels import search_key
+from inventory.labels.lasting import Rated, weakest_pigment
 from inventory.models import (
     Binder,
     Entry,
@@ -122,7 +123,11 @@ class ShelfRow:
     # None where it was never lent.
     loan: str | None
     question: bool
-    codes: list[str]
+    pigments: list[Rated]
+
+    @property
+    def codes(self) -> list[str]:
+        return [pigment.code for pigment in self.pigments]
 
     @property
     def is_paint(self) -> bool:
@@ -163,6 +168,9 @@ class ShelfRow:
             known = LightfastnessScale(self.lightfastness_scale or LightfastnessScale.UNKNOWN)
             scale = "scale not known" if known == LightfastnessScale.UNKNOWN else known.label
             found.append(Mark("Lightfastness", self.lightfastness, scale))
+        weakest = weakest_pigment(self.pigments, value=self.lightfastness or "", scale=self.lightfastness_scale or "")
+        if weakest is not None:
+            found.append(Mark("Weakest pigment", weakest.words, LightfastnessScale.ASTM.label))
         return found
 
     @property
@@ -343,11 +351,11 @@ def _rows(tubes: "QuerySet[Tube]") -> list[ShelfRow]:
     """All that the rows show, as plain values, which cost half of what model instances do; two queries."""
     facts = tubes.annotate(loan=_loan(), question=_open_question()).values_list(*COLUMNS.values())
     found = [dict(zip(COLUMNS, values, strict=True)) for values in facts]
-    codes = defaultdict(list)
+    pigments = defaultdict(list)
     lines = PaintPigment.objects.filter(paint__in={row["item_id"] for row in found}).order_by("position")
-    for paint, code in lines.values_list("paint_id", "code"):
-        codes[paint].append(code)
-    return [ShelfRow(**row, codes=codes[row["item_id"]]) for row in found]
+    for paint, code, astm in lines.values_list("paint_id", "code", "pigment__lightfastness_astm"):
+        pigments[paint].append(Rated(code, astm or ""))
+    return [ShelfRow(**row, pigments=pigments[row["item_id"]]) for row in found]
 
 
 def tubes(studio: Studio) -> "QuerySet[Tube]":

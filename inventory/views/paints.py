@@ -53,6 +53,7 @@ def paint(request: StudioRequest, pk: int) -> HttpResponse:
         {
             "paint": found,
             "readings": found.readings.all(),
+            "near_codes": rows.near_codes(found),
             "tubes": rows.tubes_of(found),
             "stock": rows.stock_of([found.pk]).get(found.pk),
             "may_change": request.membership.may(Role.TEACHER),

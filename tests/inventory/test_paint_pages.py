@@ -3,7 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from inventory.models import Binder, Material, Paint
+from inventory import services
+from inventory.models import Binder, Material, Paint, Pigment
 from inventory.reading import LabelTexts
 from inventory.services import paints
 
@@ -94,6 +95,25 @@ def test_unknown_pigments_are_never_shown_as_harmless(client, studio, keeper, me
     assert "Not known: read the maker" in page
     page = client.get(at("questions", studio)).content.decode()
     assert "nothing is known of their hazards" in page
+
+
+def test_the_weakest_pigment_rules_whatever_the_label_says(client, studio, keeper, member, place):
+    """Common practice, no source; PR83 is ASTM III in the reference table, PB29 is I."""
+    texts = LabelTexts(name="Violet mixture", pigments="PB29, PR83", lightfastness="ASTM I")
+    paint = paints.add_paint(studio, by=keeper, binder=Binder.OIL, texts=texts)
+    services.receive(studio, paint, nominal_milli=37_000, unit="ml", by=keeper, place=place)
+    client.force_login(member)
+    rating = Pigment.objects.get(ci_name="PR83").lightfastness_astm
+    assert f"Weakest pigment: ASTM {rating}, by PR83." in client.get(at("paint", studio, paint.pk)).content.decode()
+    assert f"Weakest pigment {rating}, by PR83 (ASTM)" in client.get(at("shelf", studio)).content.decode()
+
+
+def test_codes_of_nearly_one_pigment_are_told_apart(client, studio, keeper, member):
+    """Common practice, no source: PY42 is made, PY43 is dug, and makers swap the labels."""
+    paint = paints.add_paint(studio, by=keeper, binder=Binder.OIL, texts=LabelTexts(name="Ochre", pigments="PY43"))
+    client.force_login(member)
+    page = client.get(at("paint", studio, paint.pk)).content.decode()
+    assert "PY42" in page
 
 
 def test_an_empty_studio_is_told_what_to_do(client, studio, member):

@@ -19,7 +19,13 @@ def test_a_label_is_kept_as_typed_beside_what_was_read(teachers_api):
     paint = answer.json()
     assert paint["pigment_text"] == " p.b.29 "
     assert [line["code"] for line in paint["pigments"]] == ["PB29"]
-    assert paint["marks"]["lightfastness"] == {"value": "I", "scale": "astm", "maker_scale": "", "typed": "ASTM I"}
+    assert paint["marks"]["lightfastness"] == {
+        "value": "I",
+        "scale": "astm",
+        "maker_scale": "",
+        "typed": "ASTM I",
+        "weakest_pigment": "",
+    }
     assert (paint["marks"]["opacity"]["value"], paint["pigments_known"]) == ("unknown", "settled")
     assert paint["swatch"]["origin"] == "typical"
     assert paint["stock"] == {"sealed": 0, "open": 0, "left": [], "left_is_estimate": False}
