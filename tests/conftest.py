@@ -90,3 +90,9 @@ def pigments(db):
     from inventory.services.reference import load_reference
 
     load_reference()
+
+
+@pytest.fixture(autouse=True)
+def patient(monkeypatch):
+    """Let a page finish its work however busy the machine is; the test of the progress page sets its own patience."""
+    monkeypatch.setattr("inventory.views.wheel.PATIENCE", 300.0)
