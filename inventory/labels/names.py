@@ -112,10 +112,6 @@ class NameClaims:
     says_hue: bool = False
     says_permanent: bool = False
 
-    @property
-    def says_free(self) -> bool:
-        return bool(self.free_of)
-
 
 @dataclass(frozen=True, slots=True)
 class ShadeReading:

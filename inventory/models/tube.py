@@ -129,10 +129,6 @@ class Tube(models.Model):
         return exact(self.nominal_milli, self.unit)
 
     @property
-    def fraction_left(self) -> float:
-        return self.balance_milli / self.nominal_milli
-
-    @property
     def owner_words(self) -> str:
         if self.owner_kind == OwnerKind.MEMBER:
             return str(self.owner)
