@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from inventory.models.tube import Place, Tube, TubeState
+from inventory.models.tube import Condition, Place, Tube, TubeState
 from studio.models import AppendOnlyError as AppendOnlyError
 from studio.models import Studio, User
 
@@ -21,6 +21,7 @@ class EntryKind(models.TextChoices):
     RETURNED = "returned", "Returned"
     COUNTED = "counted", "Counted"
     DISCARDED = "discarded", "Discarded"
+    EXAMINED = "examined", "Looked at"
     CORRECTED = "corrected", "Corrected"
 
 
@@ -49,6 +50,9 @@ class Entry(models.Model):
     state_after = models.CharField(max_length=8, choices=TubeState.choices)
     place_before = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     place_after = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    # Empty where the condition was not looked at.
+    condition_before = models.CharField(max_length=10, choices=Condition.choices, blank=True, default="")
+    condition_after = models.CharField(max_length=10, choices=Condition.choices, blank=True, default="")
     note = models.CharField(max_length=300, blank=True)
     corrects = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="corrected_by", help_text="NULL: none."
@@ -74,7 +78,9 @@ class Entry(models.Model):
             models.CheckConstraint(
                 condition=~Q(kind__in=["used", "discarded"]) | Q(change_milli__lte=0), name="entry_used_not_above_zero"
             ),
-            models.CheckConstraint(condition=~Q(kind="moved") | Q(change_milli=0), name="entry_moved_changes_nothing"),
+            models.CheckConstraint(
+                condition=~Q(kind__in=["moved", "examined"]) | Q(change_milli=0), name="entry_moved_changes_nothing"
+            ),
             models.CheckConstraint(
                 condition=~Q(kind="corrected") | ~Q(corrects=None), name="entry_correction_names_its_entry"
             ),

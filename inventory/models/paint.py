@@ -39,6 +39,19 @@ class SortKey(models.CharField):
         return parameters
 
 
+class Form(models.TextChoices):
+    """As what it is sold: the same pigment in another form is another exposure."""
+
+    AS_USUAL = "", "As usual for its kind"
+    PASTE = "paste", "Paste in a tube or jar"
+    LIQUID = "liquid", "Liquid"
+    POWDER = "powder", "Dry powder"
+    STICK = "stick", "Pastel, crayon or stick"
+    PAN = "pan", "Pan or cake"
+    SPRAY = "spray", "Spray can"
+    MARKER = "marker", "Marker"
+
+
 class Item(models.Model):
     """The parent of Paint and Material."""
 
@@ -61,6 +74,7 @@ class Item(models.Model):
         ],
     )
     density_is_estimate = models.BooleanField(default=False)
+    form = models.CharField(max_length=8, choices=Form.choices, blank=True, default="")
     notes = models.TextField(blank=True)
     # Every cell of the row that it was typed in, by its column's heading.
     typed = models.JSONField(default=dict, blank=True, editable=False)
@@ -74,6 +88,7 @@ class Item(models.Model):
         indexes = [models.Index(fields=["studio", "sort_name", "id"], name="item_by_sort_name")]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=ItemKind.values), name="item_kind_known"),
+            models.CheckConstraint(condition=Q(form__in=Form.values), name="item_form_known"),
             models.CheckConstraint(condition=~Q(name=""), name="item_named"),
         ]
 

@@ -10,10 +10,36 @@ from inventory.stock.amounts import exact as exact
 from studio.models import Studio, User
 
 
+class Room(models.Model):
+    """A room of the house: places stand in it, notices hang in it, lessons are held in it."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="rooms")
+    name = models.CharField(max_length=80)
+    # NULL while it is used; what happened in it keeps its name.
+    removed_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ("name",)
+        constraints = [
+            models.UniqueConstraint(
+                fields=["studio", "name"],
+                name="room_name_once",
+                violation_error_message="This studio already has a room of this name.",
+            ),
+            models.CheckConstraint(condition=~Q(name=""), name="room_named"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class Place(models.Model):
     """Where things stand."""
 
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="places")
+    room = models.ForeignKey(
+        Room, null=True, blank=True, on_delete=models.PROTECT, related_name="places", help_text="NULL: not said."
+    )
     name = models.CharField(max_length=80)
     notes = models.CharField(max_length=200, blank=True)
     # NULL while it is there. A place that was taken away stays in the ledger, which names it.
@@ -44,6 +70,16 @@ class TubeState(models.TextChoices):
     EMPTY = "empty", "Empty"
 
 
+class Condition(models.TextChoices):
+    """Whether what is in it can still be used: a tube owned is not a tube usable."""
+
+    USABLE = "usable", "Usable"
+    DRIED = "dried", "Dried up"
+    SEPARATED = "separated", "Separated"
+    MOULDY = "mouldy", "Mouldy"
+    OTHER = "other", "Not usable, see the note"
+
+
 class OwnerKind(models.TextChoices):
     STUDIO = "studio", "Studio"
     MEMBER = "member", "Member"
@@ -57,9 +93,12 @@ class TubeQuerySet(models.QuerySet["Tube"]):
     def in_use(self) -> Self:
         return self.exclude(state=TubeState.EMPTY)
 
+    def usable(self) -> Self:
+        return self.in_use().filter(condition=Condition.USABLE)
+
     def of_the_studio(self) -> Self:
-        """What counts for the studio's own orders and wheel: not what a member or a class brought."""
-        return self.filter(owner_kind=OwnerKind.STUDIO)
+        """What counts for the studio's own orders and wheel: its own, and what a member or a class shares with it."""
+        return self.filter(Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True))
 
 
 class Tube(models.Model):
@@ -73,6 +112,7 @@ class Tube(models.Model):
     balance_milli = models.PositiveBigIntegerField(default=0, editable=False)
     balance_is_estimate = models.BooleanField(default=False, editable=False)
     state = models.CharField(max_length=8, choices=TubeState.choices, default=TubeState.SEALED)
+    condition = models.CharField(max_length=10, choices=Condition.choices, default=Condition.USABLE)
     # NULL: nobody weighed the empty container.
     tare_milli_g = models.PositiveBigIntegerField(null=True, blank=True)
     place = models.ForeignKey(
@@ -83,6 +123,7 @@ class Tube(models.Model):
         User, null=True, blank=True, on_delete=models.PROTECT, related_name="tubes", help_text="NULL unless a member's."
     )
     owner_class = models.CharField(max_length=80, blank=True)
+    shared = models.BooleanField(default=False, help_text="Its owner lets it count for the studio's orders and wheel.")
     batch = models.CharField(max_length=60, blank=True)
     opened_on = models.DateField(null=True, blank=True, help_text="NULL: not opened, or not known when.")
     note = models.CharField(max_length=200, blank=True)
@@ -99,6 +140,7 @@ class Tube(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["studio", "number"], name="tube_number_once"),
             models.CheckConstraint(condition=Q(state__in=TubeState.values), name="tube_state_known"),
+            models.CheckConstraint(condition=Q(condition__in=Condition.values), name="tube_condition_known"),
             models.CheckConstraint(condition=Q(unit__in=Unit.values), name="tube_unit_known"),
             models.CheckConstraint(condition=Q(nominal_milli__gt=0), name="tube_size_above_zero"),
             models.CheckConstraint(condition=Q(balance_milli__gte=0), name="tube_balance_not_below_zero"),

@@ -1,14 +1,43 @@
-from safety.models.data_sheet import DataSheet, LabelStatement, SignalWord
+from safety.models.data_sheet import DataSheet, LabelStatement, SheetFile, SignalWord
+from safety.models.house import HouseRule, Reach, RuleKind, RulesVersion, SignOff
 from safety.models.notice import Notice
+from safety.models.room import (
+    CalendarLink,
+    ExportTemplate,
+    Finding,
+    Incident,
+    IncidentKind,
+    IncidentNote,
+    Inspection,
+    InspectionSubject,
+    RoomFacts,
+    WasteContainer,
+)
 from safety.models.substance import HazardFact, Limit, Statement, StatementKind
 
 __all__ = [
+    "CalendarLink",
     "DataSheet",
+    "ExportTemplate",
+    "Finding",
     "HazardFact",
+    "HouseRule",
+    "Incident",
+    "IncidentKind",
+    "IncidentNote",
+    "Inspection",
+    "InspectionSubject",
     "LabelStatement",
     "Limit",
     "Notice",
+    "Reach",
+    "RoomFacts",
+    "RuleKind",
+    "RulesVersion",
+    "SheetFile",
+    "SignOff",
     "SignalWord",
     "Statement",
     "StatementKind",
+    "WasteContainer",
 ]

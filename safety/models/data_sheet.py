@@ -87,6 +87,14 @@ class DataSheet(Stated):
     jurisdiction = models.CharField(
         max_length=60, blank=True, help_text="The country or rules that the sheet is written for, such as EU."
     )
+    other_hazards = models.CharField(
+        "other hazards", max_length=300, blank=True, help_text="What section 2 adds without a code."
+    )
+    ufi = models.CharField("UFI", max_length=40, blank=True, help_text="Unique formula identifier, as printed.")
+    conformity = models.CharField(
+        "conformity words", max_length=200, blank=True, help_text="Such as: conforms to ASTM D4236."
+    )
+    review_on = models.DateField("look again on", null=True, blank=True, help_text="NULL: no day was set.")
     says_not_classified = models.BooleanField("the sheet itself says that the product is not classified", default=False)
 
     objects = DataSheetQuerySet.as_manager()
@@ -128,10 +136,32 @@ class DataSheet(Stated):
         return bool(self.h_codes or self.signal_word or self.pictograms or self.says_not_classified)
 
 
+class SheetFile(models.Model):
+    """The maker's sheet itself, kept privately under a name of ours."""
+
+    sheet = models.OneToOneField(DataSheet, on_delete=models.PROTECT, related_name="file")
+    stored_as = models.CharField(max_length=60, unique=True, editable=False)
+    name = models.CharField("file name", max_length=160, help_text="As it was given; never a path.")
+    size = models.PositiveBigIntegerField(help_text="Bytes.")
+    sha256 = models.CharField(max_length=64)
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-pk",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class LabelStatement(Stated):
     """What the label of a container says, word for word."""
 
     text = models.TextField("the label's words", blank=True, help_text="Word for word, as printed.")
+    seal = models.CharField("seals", max_length=80, blank=True, help_text="The letters of each seal, ';' between.")
+    conformity = models.CharField(
+        "conformity words", max_length=200, blank=True, help_text="Such as: conforms to ASTM D4236."
+    )
 
     objects = StatedQuerySet.as_manager()
 
