@@ -13,7 +13,11 @@ SECTIONS = (
     ("Today", "today"),
     ("Shelf", "inventory:shelf"),
     ("Paints", "inventory:paints"),
+    ("Buying", "inventory:buying"),
     ("Wheel", "inventory:wheel"),
+    ("Palettes", "inventory:palettes"),
+    ("Lessons", "inventory:lessons"),
+    ("Safety", "safety:safety"),
     ("Notices", "safety:notices"),
     ("Import", "inventory:imports"),
 )

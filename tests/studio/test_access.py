@@ -8,8 +8,36 @@ from datetime import date
 
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
-from inventory.models import Binder, ImportBatch, ImportRow, Material, MaterialKind, Measurement, Paint, Swatch
+from inventory.models import (
+    Barcode,
+    Binder,
+    Group,
+    ImportBatch,
+    ImportRow,
+    Lesson,
+    LightTest,
+    Material,
+    MaterialKind,
+    Measurement,
+    Offer,
+    Order,
+    OrderDay,
+    OrderLine,
+    Paint,
+    Palette,
+    Room,
+    SavedFilter,
+    Stocktake,
+    Substitute,
+    Supplier,
+    Swatch,
+    Term,
+    Want,
+    Work,
+)
+from safety.models import HouseRule, Incident, Inspection, RuleKind, RulesVersion, SignOff, WasteContainer
 from safety.services.notices import make_notice
 from safety.services.sheets import record_label_statement, record_sheet
 
@@ -43,7 +71,66 @@ def things(studio, tube, keeper):
         paint=paint, kind=Swatch.MASSTONE, text="94, 0, 3", lightness=94, a=0, b=3, sd=0.5, by=keeper
     )
     words = record_label_statement(paint, by=keeper, read_on=date(2026, 1, 5), text="Keep out of reach of children.")
+    room = Room.objects.create(studio=studio, name="Painting room")
+    group = Group.objects.create(studio=studio, name="Evening class")
+    supplier = Supplier.objects.create(studio=studio, name="Corner supplier")
+    offer = Offer.objects.create(
+        supplier=supplier,
+        item=paint,
+        name=paint.name,
+        nominal_milli=40_000,
+        price_minor=650,
+        currency="EUR",
+        valid_from=date(2026, 1, 5),
+    )
+    order = Order.objects.create(studio=studio, supplier=supplier)
+    line = OrderLine.objects.create(order=order, item=paint, name=paint.name, packs=1, nominal_milli=40_000)
+    stocktake = Stocktake.objects.create(studio=studio, place=tube.place, started_by=keeper)
+    palette = Palette.objects.create(studio=studio, name="Six", binder=Binder.OIL)
+    term = Term.objects.create(studio=studio, name="Spring", starts_on=date(2027, 1, 11), ends_on=date(2027, 3, 26))
+    lesson = Lesson.objects.create(studio=studio, title="Greys", starts_at=timezone.now(), students=8)
+    test = LightTest.objects.create(paint=paint, started_on=date(2026, 1, 5), before=[40, 20, 10], by=keeper)
+    work = Work.objects.create(studio=studio, title="Still life with jug")
+    rule = HouseRule.objects.create(
+        studio=studio,
+        kind=RuleKind.WORDING,
+        text="Wipe brushes first.",
+        on_whose_word="the keepers",
+        set_on=date(2026, 1, 5),
+        recorded_by=keeper,
+    )
+    version = RulesVersion.objects.create(studio=studio, number=1, title="Rules", text="Wipe first.", made_by=keeper)
+    signed = SignOff.objects.create(version=version, name="Wren", signed_on=date(2026, 1, 5), recorded_by=keeper)
+    inspection = Inspection.objects.create(
+        studio=studio, subject="eyewash", done_on=date(2026, 1, 5), finding="in order", by=keeper
+    )
+    waste = WasteContainer.objects.create(
+        studio=studio, number=1, contents="White spirit with oil paint", opened_on=date(2026, 1, 5), opened_by=keeper
+    )
+    incident = Incident.objects.create(studio=studio, kind="near miss", what="A rag felt warm.", reported_by=keeper)
     return {
+        "rooms": {"pk": room.pk},
+        "groups": {"pk": group.pk},
+        "suppliers": {"pk": supplier.pk},
+        "offers": {"pk": offer.pk},
+        "orders": {"pk": order.pk, "line_pk": line.pk},
+        "wants": {"pk": Want.objects.create(studio=studio, words="Zinc White", containers=2).pk},
+        "order-days": {"pk": OrderDay.objects.create(studio=studio, on=date(2027, 2, 3)).pk},
+        "substitutes": {"pk": Substitute.objects.create(item=paint, words="Any PW4", accepted=True).pk},
+        "stocktakes": {"pk": stocktake.pk, "number": tube.number},
+        "barcodes": {"pk": Barcode.objects.create(studio=studio, item=paint, digits="4006381333931").pk},
+        "filters": {"pk": SavedFilter.objects.create(studio=studio, by=keeper, name="Oil", query="binder=oil").pk},
+        "palettes": {"pk": palette.pk},
+        "terms": {"pk": term.pk},
+        "lessons": {"pk": lesson.pk},
+        "light-tests": {"pk": test.pk},
+        "works": {"pk": work.pk},
+        "house-rules": {"pk": rule.pk},
+        "rules-versions": {"pk": version.pk},
+        "sign-offs": {"pk": signed.pk},
+        "inspections": {"pk": inspection.pk},
+        "waste": {"pk": waste.pk},
+        "incidents": {"pk": incident.pk},
         "tubes": {"number": tube.number},
         "entries": {"pk": tube.entries.get().pk},
         "items": {"pk": paint.pk},

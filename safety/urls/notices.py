@@ -2,7 +2,6 @@ from django.urls import path
 
 from safety.views import items, notices
 
-app_name = "safety"
 urlpatterns = [
     path("notices/", notices.notices, name="notices"),
     path("notices/make/", notices.make_all, name="make_all"),

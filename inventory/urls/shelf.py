@@ -2,7 +2,6 @@ from django.urls import path
 
 from inventory.views import colours, exchange, levels, mixing, paints, places, shelf, tubes, wheel, wheel_files
 
-app_name = "inventory"
 urlpatterns = [
     path("shelf/", shelf.shelf_page, name="shelf"),
     path("tubes/<int:number>/", tubes.tube, name="tube"),

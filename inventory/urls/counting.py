@@ -1,0 +1,5 @@
+"""Stocktakes, labels and barcodes of containers."""
+
+from django.urls.resolvers import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""What each regime says, and handling levels."""
+
+from django.urls.resolvers import URLPattern
+
+urlpatterns: list[URLPattern] = []
