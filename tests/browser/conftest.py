@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -17,6 +17,9 @@ ARGUMENTS = [
 ]
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "is_mobile": True, "has_touch": True}
 DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 900}}
+
+# A busy machine may take its time over a page.
+expect.set_options(timeout=30_000)
 
 
 @pytest.fixture(scope="session")

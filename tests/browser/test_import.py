@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from inventory.models import ImportBatch, Paint, Tube
 from tests.browser.conftest import DESK, PHONE
@@ -15,6 +16,7 @@ LIST = Path(__file__).parents[1] / "inventory" / "exchange" / "studio_list.csv"
 
 
 def check(page, width):
+    page.wait_for_load_state()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     found = Axe().run(page).response["violations"]
     assert [(one["id"], one["nodes"][0]["html"]) for one in found] == []
@@ -41,12 +43,12 @@ def test_a_list_goes_all_the_way(enter, studio, teacher, pigments, device, scrip
     look()
     plain.get_by_label("Type it again").fill("12")
     plain.get_by_label("Type it again").press("Enter")
-    assert "1 row read again" in plain.content()
+    expect(plain.locator("main")).to_contain_text("1 row read again")
     plain.get_by_role("link", name="Doubtful").click()
     look()
     plain.get_by_role("button", name="Take it in").click()
     look()
-    assert "13 paints and 28 tubes were added" in plain.content()
+    expect(plain.locator("main")).to_contain_text("13 paints and 28 tubes were added")
     assert (Paint.objects.count(), Tube.objects.count()) == (13, 28)
 
 

@@ -5,6 +5,7 @@ import re
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from inventory import services
 from inventory.models import Binder, Entry, Material, Paint, PaintPigment, PigmentsKnown, Place, Reading, Tube
@@ -123,7 +124,7 @@ def test_the_choices_of_the_shelf_come_when_asked_and_keep_what_is_typed(enter, 
     page.get_by_label("Place").select_option("Oil shelf")
     page.get_by_role("button", name="Find").tap()
     page.wait_for_url("**place=*")
-    assert page.locator(".row").count() == 1
+    expect(page.locator(".row")).to_have_count(1)
     looked_at = enter(member, PHONE)
     looked_at.goto(page.url)
     assert overhang(looked_at, PHONE) == 0
@@ -155,9 +156,8 @@ def test_a_refused_form_has_no_barrier_and_names_the_field(enter, member, url):
     page.get_by_text("Used another amount").click()
     page.get_by_label("Amount used").fill("NaN")
     page.locator("#use").get_by_role("button").click()
-    page.wait_for_load_state()
     field = page.get_by_label("Amount used")
-    assert field.get_attribute("aria-invalid") == "true"
+    expect(field).to_have_attribute("aria-invalid", "true")
     described = field.get_attribute("aria-describedby").split()
     assert "cannot be used as a number" in page.locator(f"#{described[-1]}").inner_text()
     assert field.input_value() == "NaN"
@@ -210,8 +210,7 @@ def test_going_back_shows_the_tube_as_it_is_now(enter, member, url):
     page.get_by_text("22.75 ml is left").wait_for()
     page.goto(url("shelf"))
     page.go_back()
-    page.wait_for_load_state()
-    assert "22.75 ml" in page.locator(".tube-now").inner_text()
+    expect(page.locator(".tube-now")).to_contain_text("22.75 ml")
 
 
 def test_the_pages_work_without_script(enter, member, url):
@@ -220,7 +219,7 @@ def test_the_pages_work_without_script(enter, member, url):
     page.locator("[name=q]").fill("pb 29")
     page.get_by_role("button", name="Find").tap()
     page.wait_for_url("**q=pb**")
-    assert page.locator(".row").count() == 1
+    expect(page.locator(".row")).to_have_count(1)
     page.get_by_role("link", name="Ultramarine Blue").tap()
     page.get_by_role("button", name="Finished").tap()
     page.locator(".done").get_by_text("It is finished.").wait_for()
@@ -267,8 +266,8 @@ def test_paper_has_no_buttons(enter, member, url):
     page = enter(member)
     page.goto(url("order list"))
     page.emulate_media(media="print")
-    assert not page.locator(".button:visible").count()
-    assert not page.locator("nav:visible").count()
+    expect(page.locator(".button:visible")).to_have_count(0)
+    expect(page.locator("nav:visible")).to_have_count(0)
     assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(255, 255, 255)"
     assert "Ultramarine Blue (oil) is below its level" in page.locator("main").inner_text()
 

@@ -6,6 +6,7 @@ import pytest
 from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
+from playwright.sync_api import expect
 
 from inventory import services as shelf
 from inventory.models import Binder
@@ -81,10 +82,10 @@ def test_a_sheet_is_recorded_by_hand_after_a_slip(enter, studio, teacher, record
     page.get_by_label("Danger").check()
     page.get_by_label("Health hazard").check()
     page.get_by_role("button", name="Save").click()
-    assert page.get_by_text("Did you mean H350?").is_visible()
+    expect(page.get_by_text("Did you mean H350?")).to_be_visible()
     page.get_by_label("Hazard statements").fill("H350; H302")
     page.get_by_role("button", name="Save").click()
-    assert page.get_by_text("The sheet is recorded: Yellow 38").is_visible()
+    expect(page.get_by_text("The sheet is recorded: Yellow 38")).to_be_visible()
     sheet = DataSheet.objects.get(product="Yellow 38")
     assert (sheet.h_codes, sheet.signal_word, sheet.pictograms) == ("H350; H302", "Danger", "GHS08")
 
@@ -93,9 +94,9 @@ def test_a_notice_is_renewed_from_the_list(enter, studio, teacher, record):
     page = enter(teacher, PHONE)
     page.goto(address(studio, record, "notices"))
     page.get_by_role("button", name="Make 2 notices").click()
-    assert page.get_by_text("2 notices are made.").is_visible()
+    expect(page.get_by_text("2 notices are made.")).to_be_visible()
     page.get_by_role("link", name="Say where it hangs for Cadmium Yellow Medium").click()
     page.get_by_label("Where it hangs").fill("W" * 60)
     page.get_by_role("button", name="Save").click()
     page.goto(address(studio, record, "notices"))
-    assert page.get_by_role("heading", name="As known now: 3").is_visible()
+    expect(page.get_by_role("heading", name="As known now: 3")).to_be_visible()

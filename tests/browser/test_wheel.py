@@ -5,6 +5,7 @@ import re
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from inventory import services
 from inventory.models import Binder, Paint, PaintPigment, Pigment, PigmentsKnown
@@ -74,12 +75,12 @@ def test_the_policy_refuses_nothing_and_without_script_all_is_there(enter, studi
         page = enter(keeper, DESK, **options)
         page.goto(address(studio, "wheel"))
         page.get_by_role("link", name="Value L* 70, light").click()
-        assert "level=70" in page.url
-        assert page.get_by_role("img", name="Wheel of the oil paints at value L* 70").is_visible()
+        expect(page).to_have_url(re.compile("level=70"))
+        expect(page.get_by_role("img", name="Wheel of the oil paints at value L* 70")).to_be_visible()
         page.get_by_role("link", name="Acrylic, 6 paints").click()
-        assert page.get_by_role("img", name="Wheel of the acrylic paints at value L* 70").is_visible()
+        expect(page.get_by_role("img", name="Wheel of the acrylic paints at value L* 70")).to_be_visible()
         page.get_by_role("link", name="The same as a table").click()
-        assert page.get_by_role("heading", name="Hues at value L* 70, light, acrylic").is_visible()
+        expect(page.get_by_role("heading", name="Hues at value L* 70, light, acrylic")).to_be_visible()
 
 
 @pytest.mark.usefixtures("shelf")
@@ -133,15 +134,15 @@ def test_a_tube_is_taken_away_at_once_and_put_back(enter, studio, keeper):
     link = page.get_by_role("link", name="Take away Hansa Yellow Light")
     link.focus()
     page.keyboard.press("Enter")
-    assert page.get_by_role("status").filter(has_text="Without Hansa Yellow Light").is_visible()
+    expect(page.get_by_role("status").filter(has_text="Without Hansa Yellow Light")).to_be_visible()
     assert shape.get_attribute("d").startswith("M")
-    assert "without=" in page.url
+    expect(page).to_have_url(re.compile("without="))
     page.get_by_role("link", name="Take away Cadmium Red Light").click()
-    assert page.get_by_role("status").filter(has_text="Without Cadmium Red Light").is_visible()
-    assert page.get_by_role("link", name="Put back").count() == 1
+    expect(page.get_by_role("status").filter(has_text="Without Cadmium Red Light")).to_be_visible()
+    expect(page.get_by_role("link", name="Put back")).to_have_count(1)
     page.get_by_role("link", name="Put back Cadmium Red Light").click()
     assert shape.get_attribute("d") == ""
-    assert "without=" not in page.url
+    expect(page).not_to_have_url(re.compile("without="))
     # An icon is looked for again when the address changes.
     assert [url for url in requests if "/static/" not in url] == []
 
@@ -151,9 +152,9 @@ def test_without_script_a_tube_is_taken_away_by_the_server(enter, studio, keeper
     page = enter(keeper, java_script_enabled=False)
     page.goto(address(studio, "wheel"))
     page.get_by_role("link", name="Take away Hansa Yellow Light").click()
-    assert page.get_by_role("status").filter(has_text="Without Hansa Yellow Light").is_visible()
+    expect(page.get_by_role("status").filter(has_text="Without Hansa Yellow Light")).to_be_visible()
     page.get_by_role("link", name="Put all back").click()
-    assert page.get_by_role("link", name="Put back").count() == 0
+    expect(page.get_by_role("link", name="Put back")).to_have_count(0)
 
 
 @pytest.mark.usefixtures("shelf")
@@ -166,7 +167,7 @@ def test_a_sector_leads_to_its_mixtures_by_pointer_and_by_the_table(enter, studi
     page.wait_for_url("**/wheel/cell/?level=50&hue=0")
     page.goto(address(studio, "wheel_table"))
     page.get_by_role("link", name="red-violet, 0°").click()
-    assert page.get_by_role("heading", name="Red-violet, middle").is_visible()
+    expect(page.get_by_role("heading", name="Red-violet, middle")).to_be_visible()
 
 
 @pytest.mark.usefixtures("shelf")
@@ -176,6 +177,6 @@ def test_paints_are_ticked_and_shown_without_script(enter, studio, keeper):
     for name in ("Titanium White PW6", "Ultramarine Blue PB29"):
         page.get_by_role("group", name="Oil").get_by_label(name).check()
     page.get_by_role("button", name="Show the wheel of these").click()
-    assert page.get_by_text("2 chosen paints, oil.").is_visible()
+    expect(page.get_by_text("2 chosen paints, oil.")).to_be_visible()
     page.get_by_role("link", name="The same as a table").click()
-    assert page.get_by_text("2 chosen paints, oil.").is_visible()
+    expect(page.get_by_text("2 chosen paints, oil.")).to_be_visible()
