@@ -1,4 +1,4 @@
-from safety.models.data_sheet import DataSheet, LabelStatement, SheetFile, SignalWord
+from safety.models.data_sheet import DataSheet, LabelStatement, PrintedSo, SheetFile, SignalWord
 from safety.models.house import HouseRule, Reach, RuleKind, RulesVersion, SignOff
 from safety.models.notice import Notice
 from safety.models.room import (
@@ -30,6 +30,7 @@ __all__ = [
     "LabelStatement",
     "Limit",
     "Notice",
+    "PrintedSo",
     "Reach",
     "RoomFacts",
     "RuleKind",

@@ -95,6 +95,13 @@ class DataSheet(Stated):
         "conformity words", max_length=200, blank=True, help_text="Such as: conforms to ASTM D4236."
     )
     review_on = models.DateField("look again on", null=True, blank=True, help_text="NULL: no day was set.")
+    # Codes that the table of statements does not hold, kept because somebody said that they are printed so.
+    unknown_codes = models.TextField("codes not known here", blank=True, editable=False)
+    # When somebody last made sure that this is still the newest revision. NULL: not since it was read.
+    looked_on = models.DateField(null=True, blank=True, editable=False)
+    looked_by = models.ForeignKey(
+        User, null=True, blank=True, editable=False, on_delete=models.PROTECT, related_name="+"
+    )
     says_not_classified = models.BooleanField("the sheet itself says that the product is not classified", default=False)
 
     objects = DataSheetQuerySet.as_manager()
@@ -122,6 +129,10 @@ class DataSheet(Stated):
                 violation_error_message="A sheet with a signal word or a sign does classify the product: "
                 "take the tick away, or the sign.",
             ),
+            models.CheckConstraint(
+                condition=Q(looked_on=None, looked_by=None) | (~Q(looked_on=None) & ~Q(looked_by=None)),
+                name="datasheet_looked_at_by_somebody",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -132,8 +143,28 @@ class DataSheet(Stated):
         return f"revised {self.revised_on.isoformat()}" if self.revised_on else "revision date not printed"
 
     @property
+    def unknown_code_list(self) -> tuple[str, ...]:
+        return split_cell(self.unknown_codes)
+
+    @property
     def gives_hazards(self) -> bool:
         return bool(self.h_codes or self.signal_word or self.pictograms or self.says_not_classified)
+
+
+class PrintedSo(models.Model):
+    """Somebody looked at the sheet again and says of one question: it is printed so."""
+
+    sheet = models.ForeignKey(DataSheet, on_delete=models.PROTECT, related_name="printed_so")
+    question = models.CharField(max_length=80, help_text="The key of the question.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = [models.UniqueConstraint(fields=["sheet", "question"], name="printed_so_once")]
+
+    def __str__(self) -> str:
+        return self.question
 
 
 class SheetFile(models.Model):

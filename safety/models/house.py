@@ -1,12 +1,13 @@
 """What this house decided: rules with who set them, when and on whose word. None ships as a default."""
 
-from typing import Self
+from typing import Any, Self
 
 from django.db import models
 from django.db.models import Q
 
 from inventory.models import Group, Room
-from studio.models import Studio, User
+from safety.models.withdrawn import Withdrawable
+from studio.models import AppendOnlyError, Studio, User
 
 
 class RuleKind(models.TextChoices):
@@ -117,8 +118,13 @@ class RulesVersion(models.Model):
     def __str__(self) -> str:
         return f"{self.title}, version {self.number}"
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None and not self._state.adding:
+            raise AppendOnlyError(f"{self} was made to be signed and does not change: make a new version.")
+        super().save(*args, **kwargs)
 
-class SignOff(models.Model):
+
+class SignOff(Withdrawable):
     """Somebody was shown a version of the rules and signed."""
 
     version = models.ForeignKey(RulesVersion, on_delete=models.PROTECT, related_name="sign_offs")
@@ -127,11 +133,14 @@ class SignOff(models.Model):
     signed_on = models.DateField()
     recorded_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
-    withdrawn_at = models.DateTimeField(null=True, blank=True, help_text="NULL while it stands.")
+    left_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="NULL while this person still comes."
+    )
 
-    class Meta:
+    class Meta(Withdrawable.Meta):
         ordering = ("name", "-pk")
         constraints = [
+            *Withdrawable.Meta.constraints,
             models.UniqueConstraint(
                 fields=["version", "name"],
                 condition=Q(withdrawn_at=None),

@@ -5,6 +5,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from inventory.models import Room
+from safety.models.withdrawn import Withdrawable
 from studio.models import Studio, User
 
 
@@ -51,7 +52,7 @@ class Finding(models.TextChoices):
     NEEDS_WORK = "needs work", "Needs work"
 
 
-class Inspection(models.Model):
+class Inspection(Withdrawable):
     """Somebody looked at something on a day and said what they found. A mistake is withdrawn, never deleted."""
 
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="inspections")
@@ -66,12 +67,12 @@ class Inspection(models.Model):
     # NULL: nothing was to be mended, or it is not mended yet.
     mended_on = models.DateField(null=True, blank=True)
     mended_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    withdrawn_at = models.DateTimeField(null=True, blank=True, help_text="NULL while it stands.")
 
-    class Meta:
+    class Meta(Withdrawable.Meta):
         ordering = ("-done_on", "-pk")
         indexes = [models.Index(fields=["studio", "subject", "-done_on"], name="inspection_latest")]
         constraints = [
+            *Withdrawable.Meta.constraints,
             models.CheckConstraint(condition=Q(subject__in=InspectionSubject.values), name="inspection_subject_known"),
             models.CheckConstraint(condition=Q(finding__in=Finding.values), name="inspection_finding_known"),
             models.CheckConstraint(
@@ -88,8 +89,8 @@ class Inspection(models.Model):
         return f"{self.get_subject_display()}, {self.done_on.isoformat()}"
 
 
-class WasteContainer(models.Model):
-    """A container of waste from its first drop to its collection."""
+class WasteContainer(Withdrawable):
+    """A container of waste from its first drop to its collection. One opened by mistake is withdrawn."""
 
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="waste_containers")
     room = models.ForeignKey(Room, null=True, blank=True, on_delete=models.PROTECT, related_name="waste_containers")
@@ -107,11 +108,13 @@ class WasteContainer(models.Model):
     collected_by = models.CharField(max_length=160, blank=True)
     manifest = models.CharField("manifest number", max_length=60, blank=True)
     recorded_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    note = models.CharField(max_length=300, blank=True)
+    # Steps that were taken back are kept here too, a line each.
+    note = models.TextField(blank=True)
 
-    class Meta:
+    class Meta(Withdrawable.Meta):
         ordering = ("-number",)
         constraints = [
+            *Withdrawable.Meta.constraints,
             models.UniqueConstraint(fields=["studio", "number"], name="waste_container_number_once"),
             models.CheckConstraint(condition=~Q(contents=""), name="waste_contents_named"),
             models.CheckConstraint(
