@@ -7,12 +7,14 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from io import BytesIO
 
+from safety.printing import columns
 from safety.printing.page import Page, draw_pages
 from safety.printing.pictograms import NAMES, Signs
 from safety.rules.facts import Trust
 from safety.rules.handling import Caution
-from safety.rules.notice import Contact, NoticeContent
-from safety.rules.precautions import AT_MOST
+from safety.rules.known import KnownLine
+from safety.rules.notice import Contact, HazardLine, NoticeContent
+from safety.rules.precautions import AT_MOST, Precaution
 from studio.printing import typeface
 from studio.printing.document import open_canvas
 from studio.printing.paper import MM, Paper, paper
@@ -47,10 +49,37 @@ def render(content: NoticeContent, *, page_size: str = "A4") -> bytes:
 
 def lay_out(content: NoticeContent, sheet: Paper) -> list[Page]:
     """Return the pages of a notice: set tighter if that brings it onto one page, never cut."""
-    for scale in (1.0, 0.93):
+    for fitting in _TO_ONE_PAGE:
         with suppress(_PageFullError):
-            return _Setting(content, sheet, scale, known_size=8 * scale, single=True).pages()
-    return _Setting(content, sheet, 1.0, known_size=8.6).pages()
+            return _Setting(content, sheet, fitting, single=True).pages()
+    return _Setting(content, sheet, _Fitting(known=8.6)).pages()
+
+
+@dataclass(frozen=True)
+class _Fitting:
+    """How tightly a notice is set. Sizes are in points; what is to be read from afar shrinks last."""
+
+    scale: float = 1.0
+    known: float = 8.0
+    # The size of cautions in two columns of small print; 0: one below the other over the whole width.
+    columns: float = 0.0
+    head: float = 34.0
+    signal: float = 50.0
+    sign: float = 1.0
+    call: float = 92.0
+    # Hazards on the left and precautions on the right.
+    beside: bool = False
+
+
+_TO_ONE_PAGE = (
+    _Fitting(),
+    _Fitting(scale=0.93, known=7.5),
+    _Fitting(scale=0.96, known=7.4, columns=9.0, head=30, signal=44, sign=0.9, call=84),
+    _Fitting(scale=0.92, known=6.9, columns=8.4, head=28, signal=40, sign=0.82, call=76),
+    _Fitting(scale=0.89, known=6.6, columns=7.8, head=26, signal=36, sign=0.74, call=68),
+    _Fitting(scale=0.85, known=6.6, columns=7.6, head=26, signal=34, sign=0.68, call=66, beside=True),
+    _Fitting(scale=0.8, known=6.1, columns=7.0, head=22, signal=30, sign=0.56, call=60, beside=True),
+)
 
 
 class _PageFullError(Exception):
@@ -63,8 +92,7 @@ class _Setting:
 
     content: NoticeContent
     sheet: Paper
-    scale: float
-    known_size: float
+    fitting: _Fitting
     single: bool = False
     done: list[Page] = field(default_factory=list)
     y: float = 0.0
@@ -74,17 +102,29 @@ class _Setting:
         self.y = self.sheet.height - self.sheet.top
         self._head()
         self._band()
-        self._hazards()
-        self._precautions()
-        self._cautions()
-        self._blanks()
-        self._further_contacts()
-        self._known()
+        if self.fitting.beside and self.content.hazards and self.content.precautions:
+            self._side_by_side()
+        else:
+            self._hazards()
+            self._precautions()
+        if self.fitting.columns:
+            self._blanks()
+            self._further_contacts()
+            self._small_print()
+        else:
+            self._cautions()
+            self._blanks()
+            self._further_contacts()
+            self._known()
         for number, page in enumerate(self.done, start=1):
             self._foot(page, number)
         return self.done
 
     # Places
+
+    @property
+    def scale(self) -> float:
+        return self.fitting.scale
 
     @property
     def page(self) -> Page:
@@ -97,7 +137,7 @@ class _Setting:
 
     @property
     def _floor(self) -> float:
-        return self.sheet.bottom + (_CALL_HEIGHT + _FOOT_HEIGHT if len(self.done) == 1 else _FOOT_HEIGHT)
+        return self.sheet.bottom + (self.fitting.call + _FOOT_HEIGHT if len(self.done) == 1 else _FOOT_HEIGHT)
 
     def _need(self, height: float) -> None:
         """Go on to a new page unless this much still fits; what is taller than a page starts where it is."""
@@ -144,11 +184,11 @@ class _Setting:
             self.page.text(sheet.left, self.y, line, 9)
             self.y -= 12
         self.y -= 6
-        size = _title_size(content.title, sheet.room)
+        size = _title_size(content.title, sheet.room, self.fitting.head)
         self._paragraph(content.title, size, bold=True, leading=1.15)
         self.y -= 3
         self._paragraph(_what(content), 12.5)
-        self.y -= 8
+        self.y -= 8 * self.scale**3
 
     def _running_head(self) -> None:
         sheet = self.sheet
@@ -165,7 +205,7 @@ class _Setting:
         sheet, label = self.sheet, self.content.label
         self.page.rule(sheet.left, self.y, sheet.room, 2.4)
         top = self.y - 10
-        side = _SIGN_SIDE.get(len(label.pictograms), _SMALLEST_SIGN)
+        side = _SIGN_SIDE.get(len(label.pictograms), _SMALLEST_SIGN) * self.fitting.sign
         captions = [typeface.wrap(_caption(code), typeface.PLAIN, 7, side) for code in label.pictograms]
         in_row = max(1, min(len(captions), _SIGNS_IN_ROW))
         caption_height = max((len(lines) for lines in captions), default=0) * 8.5
@@ -190,13 +230,13 @@ class _Setting:
         content = self.content
         word = content.label.signal_word or (NOT_KNOWN if content.trust is Trust.UNKNOWN else "No signal word")
         room = self.sheet.room - indent
-        largest = 50.0 if content.label.signal_word or content.trust is Trust.UNKNOWN else 32.0
+        largest = self.fitting.signal * (1 if content.label.signal_word or content.trust is Trust.UNKNOWN else 0.64)
         size = _fitting_size(word, room, largest)
         y = top - size * 0.80
         x = self.sheet.left + indent
         self.page.text(x, y, word, size, bold=True)
         y -= size * 0.17
-        small = 12 if content.trust is Trust.UNKNOWN else 10
+        small = 12 if content.trust is Trust.UNKNOWN else 8 + 2 * min(1, (self.scale - 0.8) * 6)
         for line in typeface.wrap(content.basis, typeface.PLAIN, small, room):
             y -= small * 1.3
             self.page.text(x, y, line, small)
@@ -205,15 +245,40 @@ class _Setting:
     def _hazards(self) -> None:
         self.y -= 3
         for hazard in self.content.hazards:
-            phrase = f"{hazard.phrase} ({hazard.remark})" if hazard.remark else hazard.phrase
-            self._coded(hazard.code, phrase, 12 * self.scale, bold=True)
+            self._coded(hazard.code, _hazard_words(hazard), 12 * self.scale, bold=True)
 
     def _precautions(self) -> None:
         self.y -= 7
         for precaution in self.content.precautions:
-            phrase = f"{precaution.phrase} ({precaution.local})" if precaution.local else precaution.phrase
-            self._coded(precaution.code, phrase, 13.5 * self.scale)
+            self._coded(precaution.code, _precaution_words(precaution), 13.5 * self.scale)
             self.y -= 2.5 * self.scale
+
+    def _side_by_side(self) -> None:
+        """Hazards on the left, precautions on the right, each with its code before it, in the widths that save most."""
+        hazards = [(one.code, _hazard_words(one)) for one in self.content.hazards]
+        precautions = [(one.code, _precaution_words(one)) for one in self.content.precautions]
+        room = self.sheet.room - columns.GAP
+        sides = ((hazards, 12 * self.scale, typeface.BOLD), (precautions, 13.5 * self.scale, typeface.PLAIN))
+
+        def heights(share: float) -> list[float]:
+            widths = (room * share, room * (1 - share))
+            return [
+                _coded_height(said, size, face, width) for (said, size, face), width in zip(sides, widths, strict=True)
+            ]
+
+        share = min((0.5, 0.46, 0.42, 0.38, 0.54, 0.58), key=lambda one: max(heights(one)))
+        self._need(max(heights(share)))
+        top, x = self.y - 2, self.sheet.left
+        for (said, size, face), width in zip(sides, (room * share, room * (1 - share)), strict=True):
+            y = top
+            for code, phrase in said:
+                self.page.text(x, y - size, code, _fitting_size(code, _NARROW_GUTTER - 4, 7))
+                for line in typeface.wrap(phrase, face, size, width - _NARROW_GUTTER):
+                    self.page.text(x + _NARROW_GUTTER, y - size, line, size, bold=face == typeface.BOLD)
+                    y -= size * 1.22
+                y -= 2
+            x += width + columns.GAP
+        self.y -= max(heights(share)) + 2
 
     def _coded(self, code: str, phrase: str, size: float, *, bold: bool = False) -> None:
         """A statement with its code in the gutter."""
@@ -235,7 +300,7 @@ class _Setting:
 
     def _caution(self, caution: Caution, size: float) -> None:
         """What to do on the left; why, and on whose word, on the right."""
-        why = f"{caution.why[:1].upper()}{caution.why[1:]}. Source: {caution.source}."
+        why = _why(caution)
         beside = self.sheet.room * _WHY_SHARE
         text_lines = typeface.wrap(caution.text, typeface.PLAIN, size, self.sheet.room - beside - 14)
         why_lines = typeface.wrap(why, typeface.PLAIN, _SMALL, beside)
@@ -260,11 +325,11 @@ class _Setting:
         self.y -= 4
 
     def _known(self) -> None:
-        size = self.known_size
+        size = self.fitting.known
         self._section("What is known, and from where", size * 6)
         subject = ""
         for line in self.content.known:
-            text = f"{line.text} [{line.source}]" if line.source else line.text
+            text = _sourced(line)
             height = min(self._height(text, size, indent=10), _KEPT_TOGETHER)
             if line.subject != subject:
                 subject = line.subject
@@ -276,6 +341,28 @@ class _Setting:
             self.y -= size * 0.2
         for left_out in (*self.content.label.dropped, *self.content.label.dropped_pictograms):
             self._paragraph(f"Not shown: {left_out.code}, because {left_out.reason}.", size)
+
+    def _small_print(self) -> None:
+        """The cautions and what is known in two columns, each with its source."""
+        size, room = self.fitting.columns, columns.column_width(self.sheet.room)
+        less = self.fitting.known
+        lines = columns.lines_of("When you work with it", size + 1, room, bold=True, holds=True, after=2)
+        for caution in self.content.cautions:
+            lines += columns.run_in(caution.text, _why(caution), size, less, room, after=2.2)
+        lines += columns.lines_of("What is known, and from where", size + 1, room, bold=True, holds=True, after=2)
+        subject = ""
+        for line in self.content.known:
+            if line.subject != subject:
+                subject = line.subject
+                lines += columns.lines_of(subject, less, room, bold=True, holds=True)
+            lines += columns.lines_of(_sourced(line), less, room, indent=6, after=1)
+        for left_out in (*self.content.label.dropped, *self.content.label.dropped_pictograms):
+            lines += columns.lines_of(f"Not shown: {left_out.code}, because {left_out.reason}.", less, room, after=1)
+        self.y -= 4
+        self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
+        self.y -= 4
+        self._need(columns.balanced(lines)[1])
+        self.y = columns.draw(self.page, lines, self.sheet.left, self.y, self.sheet.room)
 
     def _foot(self, page: Page, number: int) -> None:
         sheet, content = self.sheet, self.content
@@ -293,27 +380,28 @@ class _Setting:
     def _whom_to_call(self, page: Page, y: float) -> None:
         """Four places in two columns, and the code of the page beside them."""
         sheet, content = self.sheet, self.content
-        side = _CALL_HEIGHT - 10 if content.page_url else 0
+        height = self.fitting.call
+        side = height - 10 if content.page_url else 0
         if content.page_url:
             page.qr(content.page_url, sheet.left + sheet.room - side, y, side)
-        page.rule(sheet.left, y + _CALL_HEIGHT - 6, sheet.room, 1.2)
-        top = y + _CALL_HEIGHT - 18
+        page.rule(sheet.left, y + height - 6, sheet.room, 1.2)
+        top = y + height - 18
         page.text(sheet.left, top, "Whom to call", 10, bold=True)
         room = self._contact_room
         for place, contact in enumerate(self._pinned):
             row, column = divmod(place, 2)
             x = sheet.left + column * (room + 12)
-            base = top - 15 - row * 31
-            page.text(x, base, typeface.one_line(contact.role), 8)
+            base = top - height * 0.16 - row * height * 0.337
+            page.text(x, base, typeface.one_line(contact.role), 8 if height > 80 else 7)
             if contact.number:
-                size = _fitting_size(contact.number, room, 13)
-                page.text(x, base - 15, typeface.one_line(contact.number), size, bold=True)
+                size = _fitting_size(contact.number, room, 13 if height > 80 else 11)
+                page.text(x, base - height * 0.163, typeface.one_line(contact.number), size, bold=True)
             else:
-                page.rule(x, base - 17, room)
+                page.rule(x, base - height * 0.185, room)
 
     @property
     def _contact_room(self) -> float:
-        side = _CALL_HEIGHT - 10 if self.content.page_url else 0
+        side = self.fitting.call - 10 if self.content.page_url else 0
         return (self.sheet.room - side - 24) / 2
 
     @property
@@ -336,10 +424,10 @@ class _Setting:
 
 
 _WHY_SHARE = 0.36
+_NARROW_GUTTER = 42.0
 _SMALL = 7.4
 _RUNNING_HEAD = 23.0
 _KEPT_TOGETHER = 200.0
-_CALL_HEIGHT = 92.0
 _FOOT_HEIGHT = 34.0
 _CONTACTS = 4
 _SIGN_SIDE = {1: 30 * MM, 2: 29 * MM, 3: 25 * MM, 4: 23 * MM}
@@ -347,9 +435,9 @@ _SMALLEST_SIGN = 22 * MM
 _SIGNS_IN_ROW = 4
 
 
-def _title_size(title: str, room: float) -> float:
+def _title_size(title: str, room: float, largest: float) -> float:
     """The largest head that keeps the name on two lines; a very long name takes as many as it needs."""
-    for size in (34, 28, 23):
+    for size in (largest, largest * 0.82, largest * 0.68):
         if len(typeface.wrap(title, typeface.BOLD, size, room)) <= 2:
             return size
     return 18
@@ -359,6 +447,27 @@ def _what(content: NoticeContent) -> str:
     codes = ", ".join(content.codes) if content.codes else "pigments not known" if content.form == "paint" else ""
     kind = content.form if not content.binder else f"{content.binder} {content.form}"
     return " · ".join(filter(None, (codes, kind)))
+
+
+def _coded_height(said: list[tuple[str, str]], size: float, face: str, width: float) -> float:
+    broken = (typeface.wrap(phrase, face, size, width - _NARROW_GUTTER) for _, phrase in said)
+    return sum(len(lines) * size * 1.22 + 2 for lines in broken)
+
+
+def _hazard_words(hazard: HazardLine) -> str:
+    return f"{hazard.phrase} ({hazard.remark})" if hazard.remark else hazard.phrase
+
+
+def _precaution_words(precaution: Precaution) -> str:
+    return f"{precaution.phrase} ({precaution.local})" if precaution.local else precaution.phrase
+
+
+def _why(caution: Caution) -> str:
+    return f"{caution.why[:1].upper()}{caution.why[1:]}. Source: {caution.source}."
+
+
+def _sourced(line: KnownLine) -> str:
+    return f"{line.text} [{line.source}]" if line.source else line.text
 
 
 def _caption(code: str) -> str:

@@ -133,10 +133,20 @@ def test_no_line_lies_on_another():
                         assert abs(y - other_y) >= 0.95 * min(size, other_size), (given.title, lines[place])
 
 
-def test_a_plain_notice_takes_one_page_and_a_long_one_flows():
-    plain = made("Zinc white", "PW4", binder="watercolour", sheet=SheetRecord("Sheet 2", DAY, DAY, ("H410",)))
-    assert len(read(plain).pages) == 1
-    assert len(read(NOTICES["nine pigments"]).pages) > 1
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_one_paint_takes_one_page_and_many_pigments_flow(size):
+    """Published statements of one pigment, as CLP Annex VI, index 048-010-00-4, has them, fit on one page."""
+    lengths = {case: len(notice.lay_out(given, PAPERS[size])) for case, given in NOTICES.items()}
+    assert {case for case, pages in lengths.items() if pages > 1} == {"nine pigments", "dry chromate"}
+
+
+def test_precautions_stay_large_where_a_page_is_full():
+    """Small print shrinks before what is read first: common practice, no source."""
+    (page,) = notice.lay_out(NOTICES["cadmium sulphide"], PAPERS["Letter"])
+    sizes = {mark.args[2]: mark.args[4] for mark in page.marks if len(mark.args) == 5 and isinstance(mark.args[2], str)}
+    for phrase in (one.phrase for one in NOTICES["cadmium sulphide"].precautions):
+        assert next(size for line, size in sizes.items() if phrase.startswith(line)) > 10.5
+    assert min(sizes.values()) >= 6
 
 
 def test_fonts_are_embedded_and_nothing_else_is_used():
