@@ -19,6 +19,7 @@ SIGNS = ("GHS01", "GHS02", "GHS03", "GHS04", "GHS05", "GHS06", "GHS07", "GHS08",
 _SHOWN_ORDER = ("GHS06", "GHS08", "GHS05", "GHS01", "GHS02", "GHS03", "GHS04", "GHS07", "GHS09")
 
 IRRITATION = frozenset({"H315", "H319"})
+ACUTE_TOXICITY = frozenset({"H302", "H312", "H332"})
 SKIN_SENSITISATION = frozenset({"H317"})
 
 
@@ -38,6 +39,7 @@ class SubstanceClassification:
     source: str = ""
     confidence: str = ""
     notes: str = ""
+    concentration_limits: str = ""
 
     @classmethod
     def from_row(cls, row: Mapping[str, str]) -> Self:
@@ -55,6 +57,7 @@ class SubstanceClassification:
             source=row["source"],
             confidence=row["confidence"],
             notes=row["notes"],
+            concentration_limits=row["concentration_limits"],
         )
 
 
@@ -79,6 +82,7 @@ class LabelElements:
 
 _ANNEX_III = "CLP Annex III part 1"
 _ARTICLE_27 = "CLP Article 27: evident redundancy"
+_GHS = "UN GHS 1.4.10.5.3.3"
 
 # Shown code -> codes that it makes redundant, with the rule.
 _REDUNDANT: tuple[tuple[str, tuple[str, ...], str], ...] = (
@@ -87,6 +91,8 @@ _REDUNDANT: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("H410", ("H411", "H412", "H413"), _ARTICLE_27),
     ("H411", ("H412", "H413"), _ARTICLE_27),
     ("H412", ("H413",), _ARTICLE_27),
+    ("H411", ("H401",), _GHS),
+    ("H412", ("H402",), _GHS),
     ("H350", ("H350i", "H351"), _ARTICLE_27),
     ("H350i", ("H351",), _ARTICLE_27),
     ("H340", ("H341",), _ARTICLE_27),
@@ -144,3 +150,71 @@ def _without_exclamation_mark(statements: list[Statement], wanted: set[str]) -> 
         return []
     articles = ["(c): GHS05"] * ("GHS05" in wanted) + ["(d): GHS08 for respiratory sensitisation"] * ("H334" in codes)
     return [Dropped("GHS07", f"CLP Article 26(1){' and '.join(articles)} is shown")]
+
+
+def optional_signs(h_codes: Iterable[str], phrasebook: Phrasebook) -> tuple[Dropped, ...]:
+    """Return the signs that a maker may leave off (CLP Article 26(1)(a) and (e)); they are shown all the same.
+
+    GHS02 and GHS03 stay where one category calls for several signs at once, as self-reactives of type B do (H241).
+    """
+    statements = [phrasebook.look_up(code) for code in dict.fromkeys(bare_code(code) for code in h_codes)]
+    wanted = {name for one in statements for name in one.pictograms}
+    together = {name for one in statements if "GHS01" in one.pictograms for name in one.pictograms}
+    found = []
+    if "GHS01" in wanted:
+        found += [
+            Dropped(name, "GHS01 is shown (CLP Article 26(1)(a))")
+            for name in ("GHS02", "GHS03")
+            if name in wanted - together
+        ]
+    stronger = next((name for name in ("GHS02", "GHS06") if name in wanted), "")
+    if "GHS04" in wanted and stronger:
+        found.append(Dropped("GHS04", f"{stronger} is shown (CLP Article 26(1)(e))"))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Where another scheme than the EU's would show something else."""
+
+    scheme: str
+    text: str
+    source: str
+
+
+_OSHA = "US OSHA (29 CFR 1910.1200)"
+_APPENDIX_C = "29 CFR 1910.1200 Appendix C, C.2.1.2 to C.2.1.4"
+
+
+def differences(h_codes: Iterable[str], phrasebook: Phrasebook) -> tuple[Difference, ...]:
+    """Return what UN GHS and the US rule for workplaces show otherwise than CLP, for these codes."""
+    statements = [phrasebook.look_up(code) for code in dict.fromkeys(bare_code(code) for code in h_codes)]
+    codes = {part for one in statements for part in one.code.split("+")}
+    wanted = {name for one in statements for name in one.pictograms}
+    found = []
+    kept = {part for one in statements if "GHS07" in one.pictograms for part in one.code.split("+")} - ACUTE_TOXICITY
+    if "GHS05" in wanted:
+        kept -= IRRITATION
+    if "H334" in codes:
+        kept -= IRRITATION | SKIN_SENSITISATION
+    if "GHS06" in wanted and kept:
+        found.append(
+            Difference(
+                _OSHA,
+                f"GHS07 stays beside GHS06 for {', '.join(sorted(kept))}: there the skull takes the place of the "
+                "exclamation mark for acute toxicity alone.",
+                _APPENDIX_C,
+            )
+        )
+    if elsewhere := [one.code for one in statements if "not in CLP" in one.scope]:
+        text = f"{', '.join(elsewhere)}: in UN GHS, not in the EU's CLP. A sheet with it is written for another place."
+        found.append(Difference("UN GHS", text, "UN GHS Annex 3"))
+    if water := sorted(code for code in codes if code.startswith("H4")):
+        text = (
+            f"{', '.join(water)}: hazards to the environment are outside this rule, so a US label need not show them."
+        )
+        found.append(Difference(_OSHA, text, "29 CFR 1910.1200; common practice, not checked against it here"))
+    if own := [one.code for one in statements if one.kind == "EUH"]:
+        text = f"{', '.join(own)}: the EU's own additions. No other scheme has them."
+        found.append(Difference("UN GHS", text, "Regulation (EC) 1272/2008, Annex II"))
+    return tuple(found)

@@ -1,4 +1,4 @@
-"""Which published lists give the sign where neither a sheet nor the label does, by the law that a studio is under."""
+"""Whose law a studio is under, and which published lists follow from it."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,21 @@ from safety.rules.classify import EU_LIST
 
 AUSTRALIA = "Australia HCIS"
 
+EU_PLACE = "EU"
+AUSTRALIA_PLACE = "Australia"
+US_PLACE = "United States"
+CALIFORNIA_PLACE = "California"
+UK_PLACE = "United Kingdom"
+
 _EU_NAMES = frozenset({"eu", "e.u.", "european union", "eea", "european economic area"})
+# The CLP Regulation holds in the member states of the EU and, by the EEA Agreement, in the last three.
+_EU_STATES = frozenset(
+    """austria belgium bulgaria croatia cyprus czechia denmark estonia finland france germany greece hungary ireland
+    italy latvia lithuania luxembourg malta netherlands poland portugal romania slovakia slovenia spain sweden
+    iceland liechtenstein norway""".split()
+) | {"czech republic", "the netherlands", "republic of ireland"}
+_US_NAMES = frozenset({"us", "u.s.", "usa", "u.s.a.", "united states", "united states of america"})
+_UK_NAMES = frozenset({"uk", "u.k.", "united kingdom", "great britain", "gb", "england", "scotland", "wales"})
 
 
 @dataclass(frozen=True)
@@ -17,6 +31,21 @@ class Lists:
     why: str
 
 
+def places_of(jurisdiction: str) -> tuple[str, ...]:
+    """Return the places whose rules are held here and reach a jurisdiction as somebody typed it, the nearest first.
+
+    "US (California)" is California and then the United States. Nothing where it is blank or not known here.
+    """
+    folded = " ".join(jurisdiction.casefold().split())
+    head = folded.partition("(")[0].partition(",")[0].strip()
+    if "california" in folded and "baja" not in folded:
+        return (CALIFORNIA_PLACE, US_PLACE)
+    for names, place in ((_EU_NAMES | _EU_STATES, EU_PLACE), (_US_NAMES, US_PLACE), (_UK_NAMES, UK_PLACE)):
+        if folded in names or head in names:
+            return (place,)
+    return (AUSTRALIA_PLACE,) if folded.startswith("austral") else ()
+
+
 def lists_for(jurisdiction: str) -> Lists:
     """Return the lists for a jurisdiction as a studio typed it.
 
@@ -24,10 +53,10 @@ def lists_for(jurisdiction: str) -> Lists:
     there.
     """
     place = jurisdiction.strip()
-    folded = place.casefold()
-    if folded in _EU_NAMES:
+    places = places_of(place)
+    if EU_PLACE in places:
         return Lists(EU_LIST, "Published signs come from the EU list (CLP Annex VI).")
-    if folded.startswith("austral"):
+    if AUSTRALIA_PLACE in places:
         return Lists(
             (AUSTRALIA, *EU_LIST),
             "Published signs come from the Australian list (HCIS) first, and from the EU list (CLP Annex VI).",

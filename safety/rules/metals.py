@@ -6,6 +6,8 @@ Each advice asks for the sheet, and none of them is a classification.
 
 from dataclasses import dataclass
 
+from safety.rules.facts import PigmentFacts
+
 
 @dataclass(frozen=True)
 class Metal:
@@ -128,3 +130,27 @@ METALS: dict[str, Metal] = {
         "Regulation (EC) 1272/2008, Annex VI, index 030-013-00-7 (zinc oxide)",
     ),
 }
+
+
+def counts(symbol: str, pigment: PigmentFacts, shades: frozenset[str]) -> bool:
+    """Whether a metal of the pigment table is told of this pigment, given the earths that its label names."""
+    if symbol == "Mn" and is_natural_earth(pigment.code):
+        return "umber" in shades
+    if symbol == "Ba":
+        return not _is_barium_sulphate(pigment)
+    return True
+
+
+def is_natural_earth(code: str) -> bool:
+    """PBr7 is one code for siennas and for umbers; only umbers carry much manganese."""
+    return code.partition(":")[0] == "PBr7"
+
+
+def _is_barium_sulphate(pigment: PigmentFacts) -> bool:
+    """All its barium is sulphate, which the CLP barium salts entry, index 056-002-00-7, excludes by name.
+
+    PB33 is barium manganate beside the sulphate, so the words must name no other barium.
+    """
+    excluded = any(row.excluded_by_name and "056-002-00-7" in row.classification for row in pigment.substances)
+    words = pigment.name.casefold()
+    return excluded or words.count("barium") == words.count("barium sulphate") > 0

@@ -39,6 +39,7 @@ class Statement:
     pictogram: str = ""
     signal_word: str = ""
     p_codes: tuple[str, ...] = ()
+    scope: str = ""
 
     @property
     def pictograms(self) -> tuple[str, ...]:
@@ -60,6 +61,7 @@ class Statement:
             pictogram=row["pictogram"],
             signal_word=row["signal_word"],
             p_codes=split_cell(row["p_codes"]),
+            scope=row["scope"],
         )
 
 
@@ -148,3 +150,16 @@ class Phrasebook:
             signal_word=max((part.signal_word for part in parts), key=SEVERITY.__getitem__),
             p_codes=tuple(dict.fromkeys(one for part in parts for one in part.p_codes)),
         )
+
+
+def with_names(statement: Statement, names: Iterable[str]) -> str:
+    """Return an EUH208 sentence with the sensitiser named: "Contains (name). May produce an allergic reaction."
+
+    CLP Annex II, section 2.8. Several names stand side by side, as on a label. ValueError if there is no name, since
+    the sentence says nothing without one.
+    """
+    found = [" ".join(name.split()).rstrip(".") for name in names]
+    wanted = ", ".join(dict.fromkeys(name for name in found if name))
+    if not wanted:
+        raise ValueError("EUH208 needs the name of the sensitising substance, as the maker's sheet gives it.")
+    return statement.phrase.replace("<name of sensitising substance>", wanted)
