@@ -123,7 +123,8 @@ class SameJobSerializer(serializers.Serializer):
     mixture_hex = serializers.CharField(allow_blank=True)
     lost = serializers.ListField(child=serializers.CharField())
     note = serializers.CharField(allow_blank=True)
-    sure = serializers.CharField(allow_blank=True, help_text="In how many of the curves that are possible it holds.")
+    sure = serializers.CharField(allow_blank=True, help_text="In how many of the cases that the curves allow it holds.")
+    share = Rounded(allow_null=True, help_text="The same as a share of 1.")
 
 
 class LeftOutSerializer(serializers.Serializer):

@@ -167,37 +167,83 @@ class _Search:
 
 def _features(palette: Palette, k: Floats, s: Floats) -> Floats:
     """Return L*, a*, b* of masstones and of 1:9 tints (n, 6)."""
+    return _both(k, s, *tinting_white(palette))
+
+
+def _both(k: Floats, s: Floats, white_k: Floats, white_s: Floats) -> Floats:
+    """Return L*, a*, b* of masstones and of 1:9 tints (n, 6), of curves (n, 31) with whites that fit them."""
     one, nine = TINT_PARTS
-    white_k, white_s = tinting_white(palette)
     return np.hstack((lab_of(k, s), lab_of(one * k + nine * white_k, one * s + nine * white_s)))
 
 
-def _refined(palette: Palette, place: int, places: list[int], parts: Floats) -> Match | None:
-    """Improve the parts by damped least squares on their logarithms, then measure with CIEDE2000."""
-    target = _features(palette, palette.k[[place]], palette.s[[place]])[0]
-    k, s = palette.k[places], palette.s[places]
+def nearest_parts(
+    own: tuple[Floats, Floats],
+    others: tuple[Floats, Floats],
+    white: tuple[Floats, Floats],
+    parts: Floats,
+    *,
+    refinements: int = REFINEMENTS,
+) -> tuple[Floats, Floats, Floats]:
+    """Return the shares of other paints that come nearest to a paint, alone and tinted, for d cases at once.
+
+    Damped least squares on the logarithms of the parts, each case with a damping of its own.
+
+    Parameters
+    ----------
+    own : two of ndarray (d, 31)
+        Absorption and scattering of the paint.
+    others : two of ndarray (d, n, 31)
+        The same of the paints that are mixed.
+    white : two of ndarray (d, 31)
+        The same of the white of tints.
+    parts : ndarray (n,)
+        Where to start from, each above 0.
+
+    Returns
+    -------
+    shares : ndarray (d, n), masstone : ndarray (d,), tint : ndarray (d,)
+        The shares, and the CIEDE2000 that is left alone and as a 1:9 tint.
+    """
+    k, s = others
+    cases, n = k.shape[:2]
+    target = _both(*own, *white)
+
+    def shares_of(logs: Floats) -> Floats:
+        share = np.exp(logs - logs.max(axis=-1, keepdims=True))
+        return np.asarray(share / share.sum(axis=-1, keepdims=True))
 
     def residuals(logs: Floats) -> Floats:
-        share = np.exp(logs - logs.max(axis=-1, keepdims=True))
-        share /= share.sum(axis=-1, keepdims=True)
-        return np.asarray(_features(palette, share @ k, share @ s) - target)
+        """Return (d, m, 6) of logarithms (d, m, n)."""
+        share = shares_of(logs)
+        tried = share.shape[1]
+        ground = [np.repeat(values, tried, axis=0) for values in white]
+        flat = [(share @ values).reshape(cases * tried, -1) for values in (k, s)]
+        return np.asarray(_both(*flat, *ground).reshape(cases, tried, 6) - target[:, None])
 
-    x = np.log(parts)
-    r = residuals(x[None])[0]
-    damping = 1.0
-    for _ in range(REFINEMENTS):
-        J = ((residuals(x + 1e-4 * np.eye(len(x))) - r) / 1e-4).T
-        step = np.linalg.solve(J.T @ J + damping * np.eye(len(x)), -J.T @ r)
+    x = np.tile(np.log(parts), (cases, 1))
+    r = residuals(x[:, None])[:, 0]
+    damping = np.ones(cases)
+    for _ in range(refinements):
+        J = ((residuals(x[:, None] + 1e-4 * np.eye(n)) - r[:, None]) / 1e-4).transpose(0, 2, 1)
+        A = J.transpose(0, 2, 1) @ J + damping[:, None, None] * np.eye(n)
+        step = np.linalg.solve(A, -np.einsum("dfn,df->dn", J, r)[..., None])[..., 0]
         trial = x + np.clip(step, -1.0, 1.0)
-        r_trial = residuals(trial[None])[0]
-        if r_trial @ r_trial < r @ r:
-            x, r, damping = trial, r_trial, damping / 4.0
-        else:
-            damping *= 8.0
-    share = np.exp(x - x.max())
-    share /= share.sum()
+        r_trial = residuals(trial[:, None])[:, 0]
+        better = (r_trial**2).sum(axis=1) < (r**2).sum(axis=1)
+        x[better], r[better] = trial[better], r_trial[better]
+        damping = np.where(better, damping / 4.0, damping * 8.0)
     reached = r + target
-    masstone, tint = (float(difference(reached[i : i + 3], target[i : i + 3])) for i in (0, 3))
+    alone, tinted = (difference(reached[:, i : i + 3], target[:, i : i + 3]) for i in (0, 3))
+    return shares_of(x), alone, tinted
+
+
+def _refined(palette: Palette, place: int, places: list[int], parts: Floats) -> Match | None:
+    """Improve the parts of a start, then measure with CIEDE2000."""
+    k, s = palette.k[places], palette.s[places]
+    white_k, white_s = tinting_white(palette)
+    own = (palette.k[[place]], palette.s[[place]])
+    shares, alone, tinted = nearest_parts(own, (k[None], s[None]), (white_k[None], white_s[None]), parts)
+    share, masstone, tint = shares[0], float(alone[0]), float(tinted[0])
     order = [int(i) for i in np.argsort(-share, kind="stable") if share[i] >= LEAST_PART]
     if len(order) < 2:
         return None

@@ -89,7 +89,9 @@ class SameJob:
     lost: tuple[str, ...]
     note: str
     sure: str
-    """In how many of the curves that the colours allow it holds; empty where nobody worked that."""
+    """In how many of the cases that the curves allow it holds; empty where nobody worked that."""
+    share: float | None
+    """The same as a share of 1."""
 
 
 @dataclass(frozen=True)
@@ -217,7 +219,7 @@ def wheel_of(chosen: PaintSet) -> Wheel | None:
 
 
 def same_jobs_of(chosen: PaintSet, *, sure: bool = True) -> SameJobs | None:
-    """Which paints of a set do the same job; None where it is empty. Two queries, for what the curves may be."""
+    """Which paints of a set do the same job, the surest first; None where it is empty. Two queries, for the draws."""
     if chosen.is_empty:
         return None
     one = chosen.palette
@@ -225,13 +227,12 @@ def same_jobs_of(chosen: PaintSet, *, sure: bool = True) -> SameJobs | None:
     if len(one.palette):
         labels: dict[Hashable, Label] = {pk: label_of(paint) for pk, paint in one.paints.items()}
         findings = redundancies_of(one.palette, labels)
-        told = {}
-        if sure and findings:
-            told = {
-                _finding(each.finding): each.text for each in likely_redundancies(findings, one.palette, drawn(one))
-            }
-        for finding in findings:
-            found[finding.kind].append(_same_job(one, finding, told.get(_finding(finding), "")))
+        if sure:
+            for likely in likely_redundancies(findings, one.palette, drawn(one)):
+                found[likely.finding.kind].append(_same_job(one, likely.finding, likely.text, likely.share))
+        else:
+            for finding in findings:
+                found[finding.kind].append(_same_job(one, finding))
     return SameJobs(
         chosen=chosen,
         binder=one.binder,
@@ -303,11 +304,7 @@ def regions_in_words(regions: Iterable[Region], most: int = 3) -> str:
     return listed(named[:most])
 
 
-def _finding(finding: Redundancy) -> tuple[Hashable, ...]:
-    return (finding.kind, finding.id, *finding.others)
-
-
-def _same_job(one: WorkingPalette, finding: Redundancy, sure: str) -> SameJob:
+def _same_job(one: WorkingPalette, finding: Redundancy, sure: str = "", share: float | None = None) -> SameJob:
     return SameJob(
         paint=one.paints[_pk(finding.id)],
         others=tuple(one.paints[_pk(other)] for other in finding.others),
@@ -318,6 +315,7 @@ def _same_job(one: WorkingPalette, finding: Redundancy, sure: str) -> SameJob:
         lost=finding.lost,
         note=finding.note,
         sure=sure,
+        share=share,
     )
 
 

@@ -13,6 +13,7 @@ from inventory.colour.expected import expected_gains, likely_redundancies
 from inventory.colour.mixing import mixture_lab
 from inventory.colour.palette import Palette
 from inventory.colour.reach import reach
+from inventory.colour.recovery import Basis
 from inventory.colour.redundancy import Kind, Label, redundancies
 from inventory.colour.seek import differs, seek
 
@@ -202,8 +203,24 @@ def test_a_finding_over_draws(palette, drawn):
     assert certain.masstone_difference == pytest.approx(findings[0].masstone_difference, abs=1e-6)
     (doubtful,) = likely_redundancies(findings, paints, [drawn(name) for name in paints.names])
     assert doubtful.share < 0.75
+    assert doubtful.text.startswith("Alike alone and tinted in ")
     assert "A maybe" in doubtful.text
     assert likely_redundancies((), palette(), []) == ()
+
+
+def test_a_mixture_is_found_again_in_every_draw(palette, drawn):
+    """The green is a blend of the yellow and the blue, so it is mixable whatever their curves are."""
+    paints = palette("titanium white", "Hansa yellow light", "phthalo blue green shade")
+    yellow, blue = drawn("Hansa yellow light"), drawn("phthalo blue green shade")
+    green = Curve(0.7 * yellow.curve.k + 0.3 * blue.curve.k, 0.7 * yellow.curve.s + 0.3 * blue.curve.s, Origin.MEASURED)
+    paints = paints.plus(Palette.of([(9, "green", green)], paints.binder))
+    mixed = Paint(green, 0.7 * yellow.k + 0.3 * blue.k, 0.7 * yellow.s + 0.3 * blue.s, Basis.TYPICAL)
+    findings = [one for one in redundancies(paints) if one.id == 9]
+    (followed,) = likely_redundancies(findings, paints, [drawn("titanium white"), yellow, blue, mixed])
+    assert followed.text == "Mixable by the others in 32 of 32 cases."
+    apart = Paint(green, yellow.k[::-1], yellow.s[::-1], Basis.TYPICAL)
+    (lost,) = likely_redundancies(findings, paints, [drawn("titanium white"), yellow, blue, apart])
+    assert lost.share < 1.0
 
 
 @pytest.mark.parametrize(
