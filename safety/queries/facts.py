@@ -1,7 +1,7 @@
 """What is known of the things on a shelf, gathered in the order of trust."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import TypeVar
+from typing import TypeVar, get_args
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
@@ -15,11 +15,14 @@ from inventory.models import (
     Pigment,
     Reading,
     ReadingField,
+    Room,
     Tube,
 )
-from safety.models import DataSheet, LabelStatement
+from safety.models import DataSheet, HouseRule, LabelStatement, RoomFacts, RuleKind
 from safety.queries.reference import Published, published
 from safety.rules import facts as rules
+from safety.rules.house import TOPICS, Topic
+from safety.rules.house import HouseRule as PrintedRule
 from safety.rules.lists import Lists, lists_for
 from safety.rules.notice import WHOM_TO_CALL, Contact, House
 from safety.rules.statements import split_cell
@@ -38,6 +41,7 @@ _FORMS: dict[str, rules.Form] = {
 }
 # The place for the studio's own number among those whom to call.
 _FIRST_AID = "First aid here"
+_IN_CHARGE = "Responsible for this room"
 
 Said = TypeVar("Said", DataSheet, LabelStatement)
 
@@ -69,10 +73,26 @@ def lists_of(studio: Studio) -> Lists:
     return lists_for(studio.jurisdiction)
 
 
-def house_of(studio: Studio) -> House:
-    """The studio as its notices name it; its own number takes the place for first aid."""
-    number = " ".join(studio.emergency_contact.split())
-    return House(studio.name, tuple(Contact(role, number if role == _FIRST_AID else "") for role in WHOM_TO_CALL))
+def house_of(studio: Studio, room: Room | None = None) -> House:
+    """The studio as its notices name it, with its own words and numbers; two queries at most.
+
+    Without a room the words that hold everywhere; with one its own as well, and who is in charge there.
+    """
+    there = RoomFacts.objects.filter(room=room).first() if room else None
+    numbers = {_FIRST_AID: studio.emergency_contact}
+    if there:
+        numbers[_FIRST_AID] = ", ".join(filter(None, (studio.emergency_contact, there.first_aid)))
+        numbers[_IN_CHARGE] = ", ".join(filter(None, (there.keeper, there.call)))
+    contacts = (Contact(role, " ".join(numbers.get(role, "").split())) for role in WHOM_TO_CALL)
+    words = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING)
+    words = words.filter(Q(room=None) | Q(room=room)) if room else words.filter(room=None)
+    return House(studio.name, tuple(contacts), tuple(rule_words(one) for one in words))
+
+
+def rule_words(rule: HouseRule) -> PrintedRule:
+    """A house rule as it is printed, with who decided it and when."""
+    topic: Topic = next((one for one in TOPICS if one == rule.subject), "other")
+    return PrintedRule(rule.text, rule.on_whose_word, rule.set_on, topic)
 
 
 def facts_of(found: Sequence[Item]) -> dict[int, rules.Facts]:
@@ -115,6 +135,7 @@ def _facts(
         lines = list(paint.pigment_lines.all())
         return rules.Facts(
             name=item.name,
+            sold_as=form_of(item),
             binder="" if paint.binder == Binder.UNKNOWN else paint.binder,
             pigments=(*(_pigment_line(line, known) for line in lines), *_not_read(paint, lines)),
             shade_words=tuple(line.shade.name for line in lines if line.shade),
@@ -130,6 +151,7 @@ def _facts(
     told = {row for pigment in pigments for row in pigment.substances}
     return rules.Facts(
         name=item.name,
+        sold_as=form_of(item),
         form=_FORMS[material.material_kind],
         binder="drying oil" if material.material_kind == MaterialKind.DRYING_OIL else "",
         pigments=pigments,
@@ -183,6 +205,12 @@ def _pigments_by_cas(found: Iterable[Item]) -> dict[str, list[Pigment]]:
     return by_cas
 
 
+def form_of(item: Item) -> rules.SoldAs:
+    """As what it is sold, in the words of the rules."""
+    found: rules.SoldAs = next((one for one in get_args(rules.SoldAs) if one == item.form), "")
+    return found
+
+
 def sheet_record(sheet: DataSheet) -> rules.SheetRecord:
     return rules.SheetRecord(
         title=f"{sheet.product} (for {sheet.jurisdiction})" if sheet.jurisdiction else sheet.product,
@@ -193,6 +221,9 @@ def sheet_record(sheet: DataSheet) -> rules.SheetRecord:
         signal_word=sheet.signal_word,
         pictograms=sheet.signs,
         says_not_classified=sheet.says_not_classified,
+        unknown_codes=sheet.unknown_code_list,
+        other_hazards=sheet.other_hazards,
+        conformity=sheet.conformity,
     )
 
 
@@ -204,4 +235,5 @@ def label_record(label: LabelStatement) -> rules.LabelStatement:
         p_codes=label.p_code_list,
         signal_word=label.signal_word,
         pictograms=label.signs,
+        seals=split_cell(label.seal),
     )

@@ -13,7 +13,7 @@ from safety.queries.facts import facts_of, house_of, in_stock, lists_of
 from safety.queries.reference import phrasebook
 from safety.rules.facts import Facts
 from safety.rules.known import fact_lines
-from safety.rules.notice import Changes, NoticeContent, changes, content, mark
+from safety.rules.notice import Changes, House, NoticeContent, changes, content, mark
 from safety.rules.snapshot import from_plain
 from studio.models import Studio
 
@@ -54,15 +54,14 @@ class Standing:
         return self.latest is None or any(one.notice == self.latest for one in self.outdated)
 
 
-def facts_now(facts: Facts, studio: Studio) -> tuple[str, ...]:
+def facts_now(facts: Facts, studio: Studio, house: House) -> tuple[str, ...]:
     """The fact lines of today, as a notice made now would keep them."""
-    house = house_of(studio)
     contacts = ((one.role, one.number) for one in house.contacts)
     return fact_lines(facts, lists_of(studio).regimes, house.rules, contacts)
 
 
 def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Standing]:
-    """How everything in stock stands, or the given items; eight queries for any number of them.
+    """How everything in stock stands, or the given items; nine queries for any number of them.
 
     Items have to come from safety.queries.facts: that has all at hand.
     """
@@ -71,7 +70,8 @@ def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Stand
     notices: dict[int, list[Notice]] = {}
     for notice in _relevant(studio):
         notices.setdefault(notice.item_id, []).append(notice)
-    now = {pk: facts_now(facts, studio) for pk, facts in known.items()}
+    house = house_of(studio)
+    now = {pk: facts_now(facts, studio, house) for pk, facts in known.items()}
     marks = {pk: mark(lines) for pk, lines in now.items()}
     stale = [one for pk in marks for one in notices.get(pk, ()) if one.fingerprint != marks[pk]]
     kept_lines = _lines_of(stale)

@@ -9,6 +9,8 @@ from typing import Literal
 from safety.rules.classify import EU_LIST, SubstanceClassification
 
 Form = Literal["paint", "medium", "solvent", "varnish", "ground", "dry pigment", "other"]
+# As what it is sold; empty: as usual for its kind.
+SoldAs = Literal["", "paste", "liquid", "powder", "stick", "pan", "spray", "marker"]
 
 
 class Trust(IntEnum):
@@ -48,7 +50,8 @@ class SheetRecord:
     """The maker's safety data sheet on file.
 
     `h_codes` as its section 2 prints them. `says_not_classified` only when the sheet itself says so: without it, no
-    codes means that nobody has entered them.
+    codes means that nobody has entered them. `unknown_codes` are printed, and no statement is known here under them;
+    `other_hazards` is what its section 2 adds without a code.
     """
 
     title: str
@@ -59,11 +62,14 @@ class SheetRecord:
     signal_word: str = ""
     pictograms: tuple[str, ...] = ()
     says_not_classified: bool = False
+    unknown_codes: tuple[str, ...] = ()
+    other_hazards: str = ""
+    conformity: str = ""
 
 
 @dataclass(frozen=True)
 class LabelStatement:
-    """What the label itself says, word for word, and the codes and signs that it prints."""
+    """What the label itself says, word for word, and the codes, signs and seals that it prints."""
 
     text: str
     read_on: date | None = None
@@ -71,6 +77,7 @@ class LabelStatement:
     p_codes: tuple[str, ...] = ()
     signal_word: str = ""
     pictograms: tuple[str, ...] = ()
+    seals: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -85,6 +92,11 @@ class Facts:
     shade_words: tuple[str, ...] = ()
     sheet: SheetRecord | None = None
     label: LabelStatement | None = None
+    sold_as: SoldAs = ""
+
+    @property
+    def is_powder(self) -> bool:
+        return self.form == "dry pigment" or self.sold_as == "powder"
 
     @property
     def shades(self) -> frozenset[str]:

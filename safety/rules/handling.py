@@ -6,25 +6,14 @@ licensed practice and the maker's sheet.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from safety.rules.caution import PRACTICE as PRACTICE
+from safety.rules.caution import Caution as Caution
 from safety.rules.classify import LabelElements
-from safety.rules.facts import Facts, PigmentFacts, Trust
+from safety.rules.facts import Facts, Trust
 from safety.rules.house import HouseRule, Topic
-from safety.rules.metals import METALS
-
-PRACTICE = "common practice, no source"
-
-
-@dataclass(frozen=True)
-class Caution:
-    """One line of handling advice. `key` names it for programs and does not change with the wording."""
-
-    key: str
-    text: str
-    why: str
-    source: str
-
+from safety.rules.kinds_of_work import by_form, preservative
+from safety.rules.metals import METALS, counts, is_natural_earth
 
 Cautions = tuple[Caution, ...]
 
@@ -40,8 +29,10 @@ def cautions(facts: Facts, elements: LabelElements, trust: Trust, rules: tuple[H
         *_metals(facts),
         *_earths(facts),
         *_dust(facts),
+        *by_form(facts),
         *(_solvent(facts, elements) if facts.form in ("solvent", "varnish", "medium") else ()),
         *_body(facts),
+        *preservative(facts),
         *_solvent(facts, elements),
         *_rags(facts),
         *_heat_and_acid(facts),
@@ -102,37 +93,14 @@ def _name_against_code(facts: Facts) -> Iterator[Caution]:
 
 def _metals(facts: Facts) -> Iterator[Caution]:
     for symbol, metal in METALS.items():
-        carriers = [one.code for one in facts.pigments if symbol in one.metals and _counts(symbol, one, facts)]
+        carriers = [one.code for one in facts.pigments if symbol in one.metals and counts(symbol, one, facts.shades)]
         if carriers:
             text = f"Contains {metal.words} ({', '.join(carriers)}). {metal.advice}"
             yield Caution(f"metal:{symbol}", text, metal.why, metal.source)
 
 
-def _counts(symbol: str, pigment: PigmentFacts, facts: Facts) -> bool:
-    if symbol == "Mn" and _is_natural_earth(pigment):
-        return "umber" in facts.shades
-    if symbol == "Ba":
-        return not _is_barium_sulphate(pigment)
-    return True
-
-
-def _is_natural_earth(pigment: PigmentFacts) -> bool:
-    """PBr7 is one code for siennas and for umbers; only umbers carry much manganese."""
-    return pigment.code.partition(":")[0] == "PBr7"
-
-
-def _is_barium_sulphate(pigment: PigmentFacts) -> bool:
-    """All its barium is sulphate, which the CLP barium salts entry, index 056-002-00-7, excludes by name.
-
-    PB33 is barium manganate beside the sulphate, so the words must name no other barium.
-    """
-    excluded = any(row.excluded_by_name and "056-002-00-7" in row.classification for row in pigment.substances)
-    words = pigment.name.casefold()
-    return excluded or words.count("barium") == words.count("barium sulphate") > 0
-
-
 def _earths(facts: Facts) -> Iterator[Caution]:
-    if facts.shades or not any(_is_natural_earth(one) for one in facts.pigments):
+    if facts.shades or not any(is_natural_earth(one.code) for one in facts.pigments):
         return
     yield Caution(
         "ask:PBr7",
@@ -144,18 +112,21 @@ def _earths(facts: Facts) -> Iterator[Caution]:
 
 
 def _dust(facts: Facts) -> Iterator[Caution]:
-    if facts.form == "dry pigment":
+    if facts.is_powder:
         yield Caution(
             "dust:dry",
-            "Dry pigment: raise no dust. Do not sweep dry. Local rules say which respirator and which extraction.",
+            f"{'Dry pigment' if facts.form == 'dry pigment' else 'Dry powder'}: raise no dust. Do not sweep dry. Local "
+            "rules say which respirator and which extraction.",
             "breathed dust is the chief way in",
             "UN GHS Annex 3, P260 and P284",
         )
     if facts.form in ("paint", "dry pigment", "ground", "varnish"):
         yield Caution(
             "dust:spray",
-            "Do not sand dry paint and do not spray it.",
-            "both put pigment into the air that you breathe",
+            "Do not sand dry paint." if facts.sold_as == "spray" else "Do not sand dry paint and do not spray it.",
+            "it puts pigment into the air that you breathe"
+            if facts.sold_as == "spray"
+            else "both put pigment into the air that you breathe",
             "UN GHS Annex 3, P260 and P261",
         )
 
@@ -262,7 +233,7 @@ def _children(facts: Facts, rules: tuple[HouseRule, ...]) -> Iterator[Caution]:
     yield Caution(
         "children",
         "Keep it from children unless the house rule and the maker's label both allow it.",
-        "this house has recorded no rule for children",
+        "this house has recorded no words about children for its notices",
         PRACTICE,
     )
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Literal
 
 from safety.rules.classify import EU_LIST, SELF_CLASSIFIED, SubstanceClassification
 from safety.rules.facts import Facts, LabelStatement, PigmentFacts, SheetRecord, Trust
@@ -49,20 +50,30 @@ def _lines(facts: Facts, phrasebook: Phrasebook, regimes: tuple[str, ...]) -> It
 def _sheet_line(sheet: SheetRecord | None) -> KnownLine:
     if sheet is None:
         return KnownLine("Maker's sheet", f"None on file. What it says is {NOT_KNOWN}.", "", Trust.UNKNOWN)
-    source = f"{sheet.title}, revised {_day(sheet.revised_on)}, read {_day(sheet.read_on)}"
+    source = f"{sheet.title}, {_dated('revised', sheet.revised_on)}, {_dated('read', sheet.read_on)}"
+    beside = _beside(sheet)
     if sheet.says_not_classified:
         text = "The sheet states that the product is not classified. Read it: that is not the same as no hazard."
         added = f" It adds: {_codes('', sheet.h_codes)}" if sheet.h_codes else ""
-        return KnownLine("Maker's sheet", text + added, source, Trust.SHEET)
+        return KnownLine("Maker's sheet", text + added + beside, source, Trust.SHEET)
     if not sheet.h_codes and not sheet.signal_word and not sheet.pictograms:
         text = f"On file, but its statements have not been entered here: {NOT_KNOWN}."
-        return KnownLine("Maker's sheet", text, source, Trust.UNKNOWN)
+        return KnownLine("Maker's sheet", text + beside, source, Trust.UNKNOWN)
     said = _codes(sheet.signal_word, sheet.h_codes) or f"Signs {', '.join(sheet.pictograms)}."
-    return KnownLine("Maker's sheet", said, source, Trust.SHEET)
+    return KnownLine("Maker's sheet", said + beside, source, Trust.SHEET)
+
+
+def _beside(sheet: SheetRecord) -> str:
+    """What the sheet prints beside its statements: codes that have no phrase here, and hazards without a code."""
+    codes = ", ".join(sheet.unknown_codes)
+    asked = f" It also prints {codes}, which no statement here stands for: {NOT_KNOWN}." if codes else ""
+    other = f" Other hazards: {sheet.other_hazards.rstrip('.')}." if sheet.other_hazards else ""
+    conforms = f" {sheet.conformity.rstrip('.')}." if sheet.conformity else ""
+    return asked + other + conforms
 
 
 def _label_line(label: LabelStatement) -> KnownLine:
-    source = f"label, read {_day(label.read_on)}"
+    source = f"label, {_dated('read', label.read_on)}"
     quoted = f"“{label.text}”" if label.text else ""
     text = " ".join(filter(None, (quoted, _codes(label.signal_word, label.h_codes))))
     return KnownLine("Label", text or f"Nothing entered: {NOT_KNOWN}.", source, Trust.LABEL if text else Trust.UNKNOWN)
@@ -131,6 +142,13 @@ def _codes(signal_word: str, h_codes: tuple[str, ...]) -> str:
     return ", ".join(filter(None, (signal_word, " ".join(h_codes)))) + "." if signal_word or h_codes else ""
 
 
+_UNDATED = {"revised": "revision date not recorded", "read": "day of reading not recorded"}
+
+
+def _dated(done: Literal["revised", "read"], day: date | None) -> str:
+    return f"{done} {day.isoformat()}" if day else _UNDATED[done]
+
+
 def _day(day: date | None) -> str:
     return day.isoformat() if day else "date not recorded"
 
@@ -146,6 +164,7 @@ def fact_lines(
     They hold no wording of ours, so that a better sentence does not make a hung notice out of date.
     """
     lines = [f"name: {facts.name}", f"form: {facts.form}", f"binder: {facts.binder or 'not known'}"]
+    lines += [f"sold as: {facts.sold_as}"] if facts.sold_as else []
     lines += [f"shade: {word}" for word in sorted(facts.shades)]
     lines += [f"lists: {'; '.join(regimes)}"]
     for place, pigment in enumerate(facts.pigments, start=1):
@@ -180,13 +199,18 @@ def _sheet_fact(sheet: SheetRecord | None) -> str:
         return "sheet: none on file"
     classified = "not classified" if sheet.says_not_classified else ""
     stated = " ".join(filter(None, (classified, _stated(sheet)))) or "statements not entered"
-    return f"sheet: {sheet.title}, revised {_day(sheet.revised_on)}, read {_day(sheet.read_on)}, {stated}"
+    beside = ", ".join(filter(None, (*sheet.unknown_codes, sheet.other_hazards, sheet.conformity)))
+    said = f"{stated}, beside it: {beside}" if beside else stated
+    days = f"{_dated('revised', sheet.revised_on)}, {_dated('read', sheet.read_on)}"
+    return f"sheet: {sheet.title}, {days}, {said}"
 
 
 def _label_fact(label: LabelStatement | None) -> str:
     if label is None:
         return "label statement: none recorded"
-    return f"label statement: {label.text or 'no words'}, read {_day(label.read_on)}, {_stated(label) or 'no codes'}"
+    seals = f", seals {' '.join(label.seals)}" if label.seals else ""
+    said = _stated(label) or "no codes"
+    return f"label statement: {label.text or 'no words'}, {_dated('read', label.read_on)}, {said}{seals}"
 
 
 def _stated(said: SheetRecord | LabelStatement) -> str:

@@ -13,7 +13,7 @@ from safety.queries.facts import facts_of, house_of, items, lists_of
 from safety.queries.notices import standings
 from safety.queries.reference import phrasebook
 from safety.rules.facts import Facts
-from safety.rules.notice import content
+from safety.rules.notice import House, content
 from safety.rules.snapshot import to_plain
 from safety.rules.statements import Phrasebook
 from studio.models import Studio, User
@@ -29,7 +29,8 @@ def make_notice(item: Item, *, by: User, page_url: str, at: datetime | None = No
     """
     found = items(item.studio).get(pk=item.pk)
     facts = facts_of([found])[found.pk]
-    notice = _written(found, facts, item.studio, phrasebook(), by, page_url, at or timezone.now())
+    house = house_of(item.studio)
+    notice = _written(found, facts, item.studio, house, phrasebook(), by, page_url, at or timezone.now())
     newest = Notice.objects.filter(item=item).order_by("-pk").first()
     if newest and _says_the_same(newest, notice):
         return newest
@@ -40,18 +41,25 @@ def make_notice(item: Item, *, by: User, page_url: str, at: datetime | None = No
 @transaction.atomic
 def make_notices(studio: Studio, *, by: User, page_url: PageUrl) -> list[Notice]:
     """Make every notice that is missing or whose facts have changed, of all that is in stock."""
-    book, now = phrasebook(), timezone.now()
+    book, house, now = phrasebook(), house_of(studio), timezone.now()
     wanting = [one for one in standings(studio) if one.needs_new]
-    made = [_written(one.item, one.facts, studio, book, by, page_url(one.item), now) for one in wanting]
+    made = [_written(one.item, one.facts, studio, house, book, by, page_url(one.item), now) for one in wanting]
     return Notice.objects.bulk_create(made)
 
 
 def _written(
-    item: Item, facts: Facts, studio: Studio, book: Phrasebook, by: User, page_url: str, at: datetime
+    item: Item,
+    facts: Facts,
+    studio: Studio,
+    house: House,
+    book: Phrasebook,
+    by: User,
+    page_url: str,
+    at: datetime,
 ) -> Notice:
     made = content(
         facts,
-        house=house_of(studio),
+        house=house,
         phrasebook=book,
         made_on=timezone.localdate(at),
         page_url=page_url,

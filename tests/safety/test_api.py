@@ -133,5 +133,5 @@ def test_the_reference_lists_are_whole(student_api, reference, path, rows):
 def test_the_list_costs_the_same_for_any_number(student_api, many_paints, keeper, django_assert_num_queries, count):
     studio = many_paints(count)[0].studio
     services.make_notices(studio, by=keeper, page_url=lambda item: "https://paints.example/")
-    with django_assert_num_queries(8):  # membership, and those of the standings
+    with django_assert_num_queries(9):  # membership, and those of the standings
         student_api.ask("notices/")
