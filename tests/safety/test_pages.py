@@ -128,7 +128,7 @@ def test_out_of_date_comes_first_with_what_changed(client, teacher, address, cad
     assert page.index("Out of date: 1") < page.index("Without a notice: 1")
     assert "(hangs: the locked cupboard)" in page
     assert "<strong>It says:</strong> sheet: none on file" in page
-    assert "<strong>Known now:</strong> sheet: Yellow 37, revised date not recorded" in page
+    assert "<strong>Known now:</strong> sheet: Yellow 37, revision date not recorded" in page
     assert "Make 2 notices" in page
     page = words(client.post(address("make_all"), follow=True))
     assert "2 notices are made. Those that hang stay until you take them down." in page
@@ -228,9 +228,9 @@ def test_a_paint_leads_to_its_safety_page(client, student, address, cadmium, stu
 def test_pages_cost_the_same_for_any_number(client, keeper, address, many_paints, django_assert_num_queries, count):
     paint = many_paints(count)[0]
     client.force_login(keeper)
-    with django_assert_num_queries(10):  # session, user, membership; those of the standings
+    with django_assert_num_queries(11):  # session, user, membership; those of the standings
         client.get(address("notices"))
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(18):
         client.get(address("item", paint.pk))
     with django_assert_num_queries(10):
         client.get(address("pregnancy"))
