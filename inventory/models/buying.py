@@ -231,6 +231,8 @@ class Delivery(models.Model):
     note = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     key = models.CharField(max_length=60, null=True, blank=True, help_text="NULL: sent without one.")
+    # It was entered by mistake; correcting entries took its containers off the shelf again.
+    taken_back_at = models.DateTimeField(null=True, blank=True, editable=False, help_text="NULL: it stands.")
 
     class Meta:
         ordering = ("pk",)
