@@ -5,3 +5,9 @@ class SafetyConfig(AppConfig):
     name = "safety"
     verbose_name = "The safety record"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from inventory import restrictions
+        from safety.queries.allowed import HouseRules
+
+        restrictions.register(HouseRules())

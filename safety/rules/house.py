@@ -11,8 +11,12 @@ from safety.rules.metals import METALS
 Topic = Literal["children", "rags", "waste", "solvents", "dust", "food", "other"]
 TOPICS: tuple[Topic, ...] = get_args(Topic)
 
-# The only thing that a page says where the house has decided nothing: no figure is ever filled in.
-NOT_SET = "not set: ask your safety office"
+# What an interval can be about, beside what is inspected: as the other pages look for it.
+FURTHER_INTERVALS = {
+    "data sheet": "A maker's sheet: looked at again",
+    "waste container": "A waste container: from opened to collected",
+    "rules signed": "The house rules: signed again",
+}
 
 
 @dataclass(frozen=True)
