@@ -66,6 +66,7 @@ FILES = {
     "limits.csv": (99, ("key",)),
     "statements.csv": (222, ("code", "hazard_class", "category")),
     "optics.csv": (109, ("ci", "name")),
+    "solvents.csv": (7, ("key",)),
 }
 
 
