@@ -14,11 +14,12 @@ UK_PLACE = "United Kingdom"
 
 _EU_NAMES = frozenset({"eu", "e.u.", "european union", "eea", "european economic area"})
 # The CLP Regulation holds in the member states of the EU and, by the EEA Agreement, in the last three.
-_EU_STATES = frozenset(
-    """austria belgium bulgaria croatia cyprus czechia denmark estonia finland france germany greece hungary ireland
-    italy latvia lithuania luxembourg malta netherlands poland portugal romania slovakia slovenia spain sweden
-    iceland liechtenstein norway""".split()
-) | {"czech republic", "the netherlands", "republic of ireland"}
+_EU_STATES = frozenset({
+    "austria", "belgium", "bulgaria", "croatia", "cyprus", "czechia", "czech republic", "denmark", "estonia", "finland",
+    "france", "germany", "greece", "hungary", "ireland", "republic of ireland", "italy", "latvia", "lithuania",
+    "luxembourg", "malta", "netherlands", "the netherlands", "poland", "portugal", "romania", "slovakia", "slovenia",
+    "spain", "sweden", "iceland", "liechtenstein", "norway",
+})  # fmt: skip
 _US_NAMES = frozenset({"us", "u.s.", "usa", "u.s.a.", "united states", "united states of america"})
 _UK_NAMES = frozenset({"uk", "u.k.", "united kingdom", "great britain", "gb", "england", "scotland", "wales"})
 

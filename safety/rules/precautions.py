@@ -8,6 +8,7 @@ happens, where the rest goes.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from safety.rules.classify import Dropped
 from safety.rules.statements import Phrasebook, bare_code
 
 AT_MOST = 6
@@ -59,3 +60,67 @@ def _precaution(code: str, phrasebook: Phrasebook) -> Precaution:
     if code == _DISPOSAL:
         return Precaution(code, phrase, "by local rule")
     return Precaution(code, phrase, "the maker's sheet says which" if "…" in phrase else "")
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A P statement that was chosen, and why."""
+
+    precaution: Precaution
+    why: str
+
+
+@dataclass(frozen=True)
+class Choice:
+    """At most six P statements, and what was left out with the reason."""
+
+    chosen: tuple[Chosen, ...]
+    left_out: tuple[Dropped, ...]
+
+
+_GROUPS = {
+    "1": "general",
+    "2": "prevention: so that it does not happen",
+    "3": "response: what to do when it has happened",
+    "4": "storage",
+    "5": "disposal, which a package for the public has to speak of (CLP Article 28(2))",
+}
+
+
+def asked_by(h_codes: Iterable[str], phrasebook: Phrasebook) -> dict[str, tuple[str, ...]]:
+    """Return the P codes that the tables give for these H codes, each with the H codes that ask for it.
+
+    Annex I, parts 2 to 5, of CLP, as the statement table holds them. The supplier chooses among them (Annex IV, part
+    1).
+    """
+    found: dict[str, list[str]] = {}
+    for typed in dict.fromkeys(bare_code(code) for code in h_codes):
+        for code in phrasebook.look_up(typed).p_codes:
+            found.setdefault(code, []).append(typed)
+    return {code: tuple(codes) for code, codes in found.items()}
+
+
+def choose(
+    p_codes: Iterable[str], phrasebook: Phrasebook, h_codes: Iterable[str] = (), at_most: int = AT_MOST
+) -> Choice:
+    """Choose as `most_important` does, and say why each stays or goes."""
+    codes = list(dict.fromkeys(bare_code(code) for code in p_codes))
+    kept = most_important(codes, phrasebook, at_most)
+    asking = asked_by(h_codes, phrasebook)
+    shown = {one.code for one in kept}
+    chosen = tuple(Chosen(one, _why(one.code, asking)) for one in kept)
+    left = tuple(Dropped(code, _why_not(code, codes, at_most)) for code in codes if code not in shown)
+    return Choice(chosen, left)
+
+
+def _why(code: str, asking: dict[str, tuple[str, ...]]) -> str:
+    group = _GROUPS.get(code[1], "")
+    goes_with = asking.get(code, ())
+    return f"{group}; goes with {', '.join(goes_with)}" if goes_with else group
+
+
+def _why_not(code: str, codes: list[str], at_most: int) -> str:
+    for strong, weaker in _COVERED:
+        if strong in codes and code in weaker:
+            return f"{strong} says it more strongly (CLP Article 28(1))"
+    return f"{at_most} stand before it (CLP Article 28(3)); it still holds: read the sheet"
