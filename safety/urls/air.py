@@ -1,5 +1,9 @@
 """Screening of solvent in a room's air, and exports for an office."""
 
-from django.urls.resolvers import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from safety.views import air
+
+urlpatterns = [
+    path("air-check/", air.check, name="air_check"),
+]
