@@ -215,6 +215,12 @@ STORAGES = {
 MEDIA_ROOT = DATA_DIR / "files"  # private: no address serves this folder
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+# What is too large is let go while it comes (studio/uploads.py) and is never stored.
+FILE_UPLOAD_HANDLERS = [
+    "studio.uploads.SizeLimit",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 
 CONTENT_SECURITY_POLICY = {

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 from safety.rules.statements import Kind, Phrasebook, UnknownStatementError, bare_code
@@ -21,11 +22,24 @@ _WHERE: dict[Kind, str] = {
 
 
 class TypedCodesError(ValueError):
-    """Codes that cannot be kept; `problems` has a sentence for each."""
+    """Codes that cannot be kept; `problems` has a sentence for each, `unknown` those that no statement stands for.
 
-    def __init__(self, problems: list[str]) -> None:
+    `misplaced` tells whether one of them belongs among the codes of another kind.
+    """
+
+    def __init__(self, problems: list[str], unknown: tuple[str, ...] = (), *, misplaced: bool = False) -> None:
         super().__init__(" ".join(problems))
         self.problems = problems
+        self.unknown = unknown
+        self.misplaced = misplaced
+
+
+@dataclass(frozen=True)
+class ReadCodes:
+    """The codes of a typed list as they are printed, and those that no statement stands for."""
+
+    known: tuple[str, ...]
+    unknown: tuple[str, ...] = ()
 
 
 def read_codes(text: str, phrasebook: Phrasebook, kinds: tuple[Kind, ...]) -> tuple[str, ...]:
@@ -34,22 +48,28 @@ def read_codes(text: str, phrasebook: Phrasebook, kinds: tuple[Kind, ...]) -> tu
     TypedCodesError names every code that the phrasebook does not hold, with the nearest one, and every code of
     another kind than `kinds`.
     """
+    return read_printed(text, phrasebook, kinds, printed_so=False).known
+
+
+def read_printed(text: str, phrasebook: Phrasebook, kinds: tuple[Kind, ...], *, printed_so: bool) -> ReadCodes:
+    """The same, and what no statement stands for is kept apart where somebody says that it is `printed_so`."""
     kept: dict[str, str] = {}
-    problems = []
+    unknown: dict[str, str] = {}
+    misplaced = []
     for typed in split(text):
         try:
             bare = bare_code(typed)
             statement = phrasebook.look_up(bare)
         except UnknownStatementError:
-            problems.append(_unknown(typed, phrasebook))
+            unknown.setdefault(typed, _unknown(typed, phrasebook))
         else:
             if statement.kind in kinds:
                 kept.setdefault(bare, typed)
             else:
-                problems.append(f"{bare} is {_WHERE[statement.kind]}.")
-    if problems:
-        raise TypedCodesError(problems)
-    return tuple(kept.values())
+                misplaced.append(f"{bare} is {_WHERE[statement.kind]}.")
+    if misplaced or (unknown and not printed_so):
+        raise TypedCodesError([*unknown.values(), *misplaced], tuple(unknown), misplaced=bool(misplaced))
+    return ReadCodes(tuple(kept.values()), tuple(unknown))
 
 
 def split(text: str) -> Iterator[str]:
@@ -67,6 +87,8 @@ def _unknown(typed: str, phrasebook: Phrasebook) -> str:
     near = " or ".join(nearest(typed, phrasebook))
     first = typed.partition(" ")[0]
     quoted = f"“{typed[:60]}{'…' if len(typed) > 60 else ''}”"
+    if re.match(r"(?i)[RS]\s?\d", typed):
+        return f"{quoted} is an R or S phrase of the law before 2015: ask the maker for a newer sheet."
     if first != typed and first in phrasebook:
         return f"{quoted} has words after the code: type {bare_code(first)} alone, and an organ in brackets."
     if near:
