@@ -11,14 +11,16 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.colour.wheel import HUES, VALUE_LEVELS, colour_limit
+from inventory.forms.mixing import NextTubeForm
 from inventory.models import Binder, OpticalRow, Paint
 from inventory.queries import next_tube
 from inventory.queries import wheel as queries
 from inventory.queries.cells import CellAnswer, cell_of
 from inventory.queries.comparing import Comparison, compared
-from inventory.queries.next_tube import METALS, Wanted
 from inventory.queries.paint_sets import Asked, PaintSet, paint_set
+from inventory.queries.pigment_words import METALS
 from inventory.queries.replacing import Replacement, replacement
+from inventory.queries.wanted import Wanted, sifted
 from inventory.queries.wheel import SameJobs, Wheel
 from studio.api.views import StudioView
 
@@ -26,6 +28,8 @@ NONE_IN_STOCK = "No paint of the studio's own is in stock, so there is nothing t
 NO_SUCH_SET = "There is no such place or person in this studio."
 SET_PATTERN = r"^(stock|chosen|(place|person|with)-[0-9]{1,9})$"
 PAINTS_PATTERN = r"^[0-9]{1,9}(-[0-9]{1,9})?(,[0-9]{1,9}(-[0-9]{1,9})?){0,1999}$"
+NUMBER_PATTERN = r"^[0-9]{1,9}$"
+PRICE_PATTERN = r"^[1-9][0-9]{0,6}(\.[0-9]{1,2})?$"
 METALS_PATTERN = rf"^({'|'.join(METALS)})(,({'|'.join(METALS)}))*$"
 
 
@@ -64,6 +68,17 @@ WANTED = [
         {"type": "string", "pattern": METALS_PATTERN},
         description=f"Metals to leave out, with commas: {', '.join(METALS)}.",
     ),
+    OpenApiParameter(
+        "group",
+        {"type": "string", "pattern": NUMBER_PATTERN},
+        description="A group of the studio: what the house rules forbid it is left out. Left out: everybody.",
+    ),
+    OpenApiParameter(
+        "price",
+        {"type": "string", "pattern": PRICE_PATTERN},
+        description="The most that a pack may cost, in the studio's currency; pigments without an offer are left out.",
+    ),
+    OpenApiParameter("lasting_stock", str, enum=["on"], description="Paints in stock that fade do not count."),
 ]
 
 
@@ -191,6 +206,42 @@ class ExpectedSerializer(serializers.Serializer):
     high = Rounded()
 
 
+class RestrictionSerializer(serializers.Serializer):
+    """A house rule that catches a pigment; none found is no statement that it is safe."""
+
+    rule = serializers.CharField()
+    why = serializers.CharField()
+    decided = serializers.CharField(source="source", help_text="Who decided it, and when.")
+    unknown = serializers.BooleanField(help_text="Caught because something is not known.")
+
+
+class PriceSerializer(serializers.Serializer):
+    """The cheapest offer that stands. Currencies are never turned into one another."""
+
+    words = serializers.CharField()
+    minor = serializers.IntegerField(help_text="Of a pack, in the currency's smallest coin.")
+    currency = serializers.CharField(source="offer.currency")
+    comparable = serializers.BooleanField(help_text="In the studio's currency.")
+
+
+class BarredSerializer(serializers.Serializer):
+    """A pigment that a house rule keeps out."""
+
+    pigment = serializers.CharField(source="row.pigment.ci_name")
+    shade = serializers.CharField(source="row.name")
+    words = serializers.CharField()
+    rules = RestrictionSerializer(many=True)
+
+
+class HeldByFadingSerializer(serializers.Serializer):
+    """What fading tubes alone hold up, and what would hold it lastingly."""
+
+    paints = PaintNameSerializer(many=True)
+    points = Rounded()
+    words = serializers.CharField()
+    remedy = serializers.CharField()
+
+
 class CandidateSerializer(serializers.Serializer):
     """A pigment that might be bought. Marks are as commonly held; nothing here says that a tube is harmless."""
 
@@ -214,6 +265,8 @@ class CandidateSerializer(serializers.Serializer):
     strength = serializers.CharField()
     hazard = serializers.CharField()
     on_the_shelf = serializers.ListField(child=serializers.CharField())
+    price = PriceSerializer(allow_null=True, help_text="Null: no offer here.")
+    warnings = RestrictionSerializer(many=True, help_text="House rules under which it may be used with a warning.")
 
 
 class NextTubesSerializer(serializers.Serializer[next_tube.NextTubes]):
@@ -226,6 +279,9 @@ class NextTubesSerializer(serializers.Serializer[next_tube.NextTubes]):
     refused = serializers.DictField(
         child=serializers.IntegerField(), help_text="How many pigments were left out for which reason."
     )
+    barred = BarredSerializer(many=True, help_text="What house rules keep out, the best first.")
+    fading = HeldByFadingSerializer(allow_null=True)
+    not_counted = PaintNameSerializer(many=True, help_text="Fading paints that do not count, where that was asked.")
     how_sure = serializers.CharField()
 
 
@@ -243,6 +299,8 @@ class SubstituteSerializer(serializers.Serializer):
     lightfastness = serializers.CharField()
     mixing = serializers.CharField()
     hazard = serializers.CharField()
+    price = PriceSerializer(allow_null=True, help_text="Null: no offer here.")
+    warnings = RestrictionSerializer(many=True)
 
 
 class ReplacementSerializer(serializers.Serializer[Replacement]):
@@ -350,15 +408,21 @@ class Palette(StudioView):
 
     def wanted(self) -> Wanted:
         query = self.request.query_params
-        for name in ("transparent", "lasting"):
+        for name in ("transparent", "lasting", "lasting_stock"):
             if name in query:
                 self.one_of(name, ["on"])
         self._matching("without", METALS_PATTERN)
         names = [name for name in query.get("without", "").split(",") if name]
+        form = NextTubeForm(query, self.studio)
+        if not form.is_valid():
+            raise forms.ValidationError({name: list(errors) for name, errors in form.errors.items()})
         return Wanted(
             transparent="transparent" in query,
             lasting="lasting" in query,
             without=tuple(symbol for name in dict.fromkeys(names) for symbol in METALS[name]),
+            group=form.cleaned_data["group"],
+            most_minor=form.cleaned_data["price"],
+            lasting_stock="lasting_stock" in query,
         )
 
     def _matching(self, name: str, pattern: str) -> None:
@@ -448,7 +512,7 @@ class NextTubesView(Palette):
     """Which tube to add next, by what it would open."""
 
     serializer_class = NextTubesAnswer
-    parameters = ("set", "p", "binder", "transparent", "lasting", "without")
+    parameters = ("set", "p", "binder", *(one.name for one in WANTED))
 
     @extend_schema(operation_id="next_tubes", parameters=[*set_parameters(), *WANTED])
     def get(self, request: Request, studio: str) -> Response:
@@ -465,7 +529,7 @@ class ReplacementView(Palette):
     """What could take the place of one paint, and what would be different."""
 
     serializer_class = ReplacementAnswer
-    parameters = ("set", "p", "binder", "transparent", "lasting", "without")
+    parameters = ("set", "p", "binder", *(one.name for one in WANTED))
 
     @extend_schema(operation_id="paint_replacement", parameters=[*set_parameters(), *WANTED])
     def get(self, request: Request, studio: str, pk: int) -> Response:
@@ -475,7 +539,7 @@ class ReplacementView(Palette):
         def replaced(chosen: PaintSet) -> Replacement | None:
             found = queries.wheel_of(chosen)
             rows = list(OpticalRow.objects.select_related("pigment"))
-            return None if found is None else replacement(found, pk, wanted, rows)
+            return None if found is None else replacement(found, pk, sifted(self.studio, found.binder, wanted, rows))
 
         answer = self.about(replaced)
         reason = "" if answer else "The paint is not among those of known colour in this set and binder."

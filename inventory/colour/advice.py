@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -123,6 +123,14 @@ def rank_steps(
             whole=i in whole,
         )
         for i, place in zip(order, ranks, strict=True)
+    )
+
+
+def ranked_again(advice: Sequence[Advice]) -> tuple[Advice, ...]:
+    """Return advice in its order with ranks of its own, after some of it was taken out."""
+    ranks = _ranks([one.gain for one in advice])
+    return tuple(
+        replace(one, rank=place, tied=ranks.count(place) > 1) for one, place in zip(advice, ranks, strict=True)
     )
 
 

@@ -11,11 +11,14 @@ from django.http import QueryDict
 
 from inventory.forms.colours import ILLUMINANTS, OBSERVERS
 from inventory.labels.doubts import shown
+from inventory.labels.money import read_money
 from inventory.measuring.colours import Notation
+from inventory.models import Group
 from inventory.queries.layers import Under
 from inventory.queries.mix import MOST, MOST_PARTS
 from inventory.queries.mixable import Bench, Mixable
 from inventory.queries.wheel import binder_label
+from studio.models import Studio
 
 _LINE = re.compile(r"paint_(\d{1,2})")
 _PK = re.compile(r"\d{1,9}")
@@ -145,6 +148,52 @@ class StrengthForm(forms.Form):
 def lines(data: Iterable[str]) -> list[int]:
     """The numbers of the lines that an address has."""
     return [int(found[1]) for name in data if (found := _LINE.fullmatch(name))]
+
+
+class NextTubeForm(forms.Form):
+    """For whom the next tube must be allowed, and what it may cost."""
+
+    group = forms.ModelChoiceField(
+        Group.objects.none(),
+        label="For",
+        required=False,
+        empty_label="Everybody",
+        help_text="What the house rules forbid this group is not proposed.",
+        error_messages={"invalid_choice": "For: “%(value)s” is no group of this studio. Choose one of the list."},
+    )
+    price = forms.CharField(
+        label="Price of a pack, at most",
+        required=False,
+        max_length=40,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )
+
+    def __init__(self, data: QueryDict, studio: Studio) -> None:
+        super().__init__(data)
+        self.currency = studio.currency
+        field = self.fields["group"]
+        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101  # for the type checker
+        field.queryset = Group.objects.filter(studio=studio, removed_at=None)
+        self.fields["price"].help_text = f"In {studio.currency}. Pigments without an offer here are left out."
+
+    def clean_price(self) -> int | None:
+        """The price in the smallest coin; None where none is given."""
+        text = self.cleaned_data["price"].strip()
+        if not text:
+            return None
+        found = read_money(text, currency=self.currency)
+        if found.minor is None or not found.is_settled:
+            why = " ".join(doubt.message for doubt in found.doubts) or f"{shown(text)} is no price."
+            raise ValidationError(f"Price: {why} Enter an amount in {self.currency}, such as 12.50.", code="price")
+        if found.minor <= 0:
+            raise ValidationError(f"Price: {shown(text)} is not above 0. Enter an amount such as 12.50.", code="price")
+        if found.currency != self.currency:
+            raise ValidationError(
+                f"Price: {shown(text)} is in {found.currency}, and offers are compared in {self.currency} alone. "
+                f"Enter an amount in {self.currency}.",
+                code="price",
+            )
+        return found.minor
 
 
 def numbers_in(data: QueryDict) -> set[int]:

@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
+from inventory.labels.marks import Band, MakerScale, Mark, read_lightfastness, weakest
 from inventory.labels.marks import LightfastnessScale as Scale
-from inventory.labels.marks import MakerScale, Mark, read_lightfastness, weakest
 from inventory.models import LightfastnessScale, Paint
-from inventory.queries.next_tube import metal_words
+from inventory.queries.pigment_words import metal_words
 from inventory.queries.wheel import listed
 
 TYPICAL = "where a label has no mark, what is common for its pigments is taken"
@@ -21,6 +21,24 @@ def weakest_in_words(paints: Sequence[Paint]) -> str:
         marks.append(mark)
     found = weakest(marks).message.rstrip(".")
     return f"{found}; {TYPICAL}." if typical else f"{found}."
+
+
+def fades(paint: Paint) -> str:
+    """The mark by which a paint is known to fade; empty where it is not known to. Needs the pigment lines at hand.
+
+    What a label says on its own scale decides; without it, what is common for the weakest of its pigments.
+    """
+    mark = _marked(paint)
+    if mark is not None and mark.coarse is not Band.UNKNOWN:
+        said = f"label: {mark.text}, {paint.get_lightfastness_scale_display()}"
+        return said if mark.coarse is Band.FUGITIVE else ""
+    worst = [
+        f"{line.code}, ASTM {line.pigment.lightfastness_astm}"
+        for line in paint.pigment_lines.all()
+        if line.pigment is not None
+        and read_lightfastness(line.pigment.lightfastness_astm, scale=Scale.ASTM).coarse is Band.FUGITIVE
+    ]
+    return listed(worst)
 
 
 def metals_in_words(paints: Sequence[Paint]) -> str:

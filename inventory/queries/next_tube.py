@@ -1,6 +1,6 @@
 """Which tube to add next: the reference pigments that are not in stock, by what each would open on the wheel."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
@@ -8,17 +8,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.colour import certainty
-from inventory.colour.advice import Advice
+from inventory.colour.advice import Advice, ranked_again
 from inventory.colour.appearance import srgb
 from inventory.colour.coverage import gaps, percent
 from inventory.colour.curves import Curve, from_bands
 from inventory.colour.expected import Gain
 from inventory.colour.palette import Palette
 from inventory.colour.wheel import VALUE_LEVELS, colour_limit
-from inventory.models import OpticalRow, PaintPigment, Pigment
+from inventory.models import OpticalRow, Paint, PaintPigment, Pigment
+from inventory.queries.fading import HeldByFading, fading_of, held_by_fading, without_fading
+from inventory.queries.offered import Price
 from inventory.queries.paint_sets import Asked, PaintSet, drawn, paint_set
 from inventory.queries.palette import WorkingPalette, band_row, paints_in_stock
+from inventory.queries.pigment_words import NOT_KNOWN, hazard_words, lightfastness_words, metal_words
 from inventory.queries.remembered import advice_of, gains_of, reach_of
+from inventory.queries.wanted import LASTING, Sifted, Wanted, sifted
 from inventory.queries.wheel import (
     BinderChoice,
     LeftOutGroup,
@@ -30,41 +34,14 @@ from inventory.queries.wheel import (
     listed,
     regions_in_words,
 )
+from inventory.restrictions import Restriction
 from studio.models import Studio
 
-METAL_WORDS: Mapping[str, str] = {
-    "As": "arsenic",
-    "Ba": "barium",
-    "Cd": "cadmium",
-    "Co": "cobalt",
-    "Cr3": "chromium(III)",
-    "Cr6": "chromium(VI)",
-    "Cu": "copper",
-    "Hg": "mercury",
-    "Mn": "manganese",
-    "Ni": "nickel",
-    "Pb": "lead",
-    "Sb": "antimony",
-    "Se": "selenium",
-    "V": "vanadium",
-    "Zn": "zinc",
-}
-# Metals that somebody may want to do without, and their symbols in the table: chromium stands there in two kinds.
-METALS: Mapping[str, tuple[str, ...]] = {
-    **{METAL_WORDS[symbol]: (symbol,) for symbol in ("Cd", "Co", "Pb", "Ni", "Mn", "Cu", "Hg", "As", "Sb", "Ba", "Se")},
-    "chromium": ("Cr3", "Cr6"),
-    "vanadium": ("V",),
-    "zinc": ("Zn",),
-}
-# Our reading of the marks as the reference table has them: common practice, no source.
-TRANSPARENT = ("transparent",)
-LASTING = ("I", "II")
 BEST = 3
 # Candidates whose gain is worked over everything that the curves may be.
 OVER_DRAWS = 6
 # Less than this (percentage points) is folded away.
 LITTLE = 0.5
-NOT_KNOWN = "not known here"
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,6 +67,10 @@ class Candidate:
     """Tubes of this pigment that do not count on this wheel, each with the reason."""
     level: int
     """The value level at which it adds most: the one to draw."""
+    price: Price | None
+    """The cheapest offer that stands; None where there is none here."""
+    warnings: tuple[Restriction, ...]
+    """House rules under which it may be used with a warning."""
 
     @property
     def hazard_short(self) -> str:
@@ -122,31 +103,19 @@ class Candidate:
         return f"about {gain.mean:.0f} points more, likely {gain.low:.0f} to {gain.high:.0f}"
 
 
-@dataclass(frozen=True)
-class Wanted:
-    """What a candidate must be. Marks are known ones: a pigment whose mark is not known is left out, and counted."""
+@dataclass(frozen=True, eq=False)
+class Barred:
+    """A pigment that a house rule keeps out, and the place that it would have taken."""
 
-    transparent: bool = False
-    lasting: bool = False
-    without: tuple[str, ...] = ()
-    """Metals as their symbols in METAL_WORDS; chromium stands for both of its kinds."""
-    instead_of: int | None = None
+    row: OpticalRow
+    place: int
+    gain: float
+    rules: tuple[Restriction, ...]
 
     @property
-    def is_plain(self) -> bool:
-        return self == Wanted(instead_of=self.instead_of)
-
-    def refusal(self, pigment: Pigment) -> str:
-        """Why a pigment is left out; empty where it is not."""
-        if self.without:
-            found = [metal for metal in pigment.metal_list if metal in self.without]
-            if found:
-                return f"with {listed([METAL_WORDS[metal] for metal in found])}"
-        if self.transparent and pigment.opacity_typical not in TRANSPARENT:
-            return "transparency not known" if not pigment.opacity_typical else "not transparent"
-        if self.lasting and pigment.lightfastness_astm not in LASTING:
-            return "lightfastness not known" if not pigment.lightfastness_astm else "less lasting"
-        return ""
+    def words(self) -> str:
+        would = "would be first" if self.place == 1 else f"would stand at place {self.place}"
+        return f"{self.row.pigment} {self.row} {would} with {self.gain:.1f} points more and is not proposed."
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,6 +136,12 @@ class NextTubes:
     refused: Mapping[str, int]
     """How many pigments were left out for which reason."""
     left_out: tuple[LeftOutGroup, ...]
+    barred: tuple[Barred, ...]
+    """What house rules keep out, the best first."""
+    fading: HeldByFading | None
+    """What fading tubes alone hold up; None where that is next to nothing, and where they do not count."""
+    not_counted: tuple[Paint, ...]
+    """The fading paints that do not count, where that was asked."""
 
     @property
     def words(self) -> str:
@@ -202,13 +177,23 @@ class NextTubes:
         return sum(not one.advice.whole for one in self.candidates)
 
     @property
+    def for_whom(self) -> str:
+        return f"for {self.wanted.group}" if self.wanted.group else "for everybody"
+
+    @property
+    def barred_others(self) -> str:
+        """The pigments that house rules keep out beside the best of them."""
+        return listed([f"{one.row.pigment} {one.row}" for one in self.barred[1:]])
+
+    @property
     def refused_words(self) -> str:
         """Such as "12 with lead, 3 lightfastness not known"."""
         return ", ".join(f"{count} {reason}" for reason, count in self.refused.items())
 
 
 def next_tubes(studio: Studio, asked: Asked | None = None, wanted: Wanted | None = None) -> NextTubes | None:
-    """Rank what is not in the set by what it adds; None when the set is empty or not there. Ten queries at most.
+    """Rank what is not in the set by what it adds; None when the set is empty or not there. Twelve queries at most,
+    and those of the house rules.
 
     A ValueError names a binder that is not in the set.
     """
@@ -220,16 +205,31 @@ def next_tubes_of(studio: Studio, chosen: PaintSet, wanted: Wanted) -> NextTubes
     if chosen.is_empty:
         return None
     one = chosen.palette
+    not_counted = fading_of(one) if wanted.lasting_stock else ()
+    if not_counted:
+        one = without_fading(one)
     rows = list(OpticalRow.objects.select_related("pigment"))
-    refusals = {row.pk: wanted.refusal(row.pigment) for row in rows}
-    kept = [row for row in rows if not refusals[row.pk]]
+    found = sifted(studio, one.binder, wanted, rows)
     candidates: tuple[Candidate, ...] = ()
+    barred: tuple[Barred, ...] = ()
+    fading = None
     before = 0.0
     if len(one.palette):
-        offered = _offered(one.palette, kept)
+        by_id: dict[Hashable, OpticalRow] = {("row", row.pk): row for row in rows}
+        offered = _offered(one.palette, [*found.rows, *found.barred])
         ranked = advice_of(one.palette, offered)
         before = ranked[0].before if ranked else percent(reach_of(one.palette).chroma)
-        candidates = _candidates(studio, one, kept, offered, ranked)
+        kept_out = {("row", row.pk) for row in found.barred}
+        barred = tuple(
+            Barred(by_id[advice.id], place, advice.gain, found.forbids(by_id[advice.id].pigment_id))
+            for place, advice in enumerate(ranked, start=1)
+            if advice.id in kept_out
+        )
+        allowed = ranked_again([advice for advice in ranked if advice.id not in kept_out])
+        candidates = _candidates(studio, one, by_id, found, offered, allowed)
+        if not wanted.lasting_stock:
+            lasting = [row for row in found.rows if row.pigment.lightfastness_astm in LASTING]
+            fading = held_by_fading(one, _offered(one.palette, lasting), by_id)
     return NextTubes(
         chosen=chosen,
         binder=one.binder,
@@ -241,16 +241,23 @@ def next_tubes_of(studio: Studio, chosen: PaintSet, wanted: Wanted) -> NextTubes
         candidates=candidates,
         rows_known=bool(rows),
         wanted=wanted,
-        refused=Counter(reason for reason in refusals.values() if reason),
+        refused=found.refused,
         left_out=grouped(one.left_out),
+        barred=barred,
+        fading=fading,
+        not_counted=not_counted,
     )
 
 
 def _candidates(
-    studio: Studio, one: WorkingPalette, rows: list[OpticalRow], offered: Palette, ranked: tuple[Advice, ...]
+    studio: Studio,
+    one: WorkingPalette,
+    by_id: Mapping[Hashable, OpticalRow],
+    found: Sifted,
+    offered: Palette,
+    ranked: tuple[Advice, ...],
 ) -> tuple[Candidate, ...]:
     """The candidates in order: the best by their mean over what the curves may be, then the others as ranked."""
-    by_id: dict[Hashable, OpticalRow] = {("row", row.pk): row for row in rows}
     shelf = _elsewhere(studio, one)
     leading = [advice for advice in ranked if advice.gain > 0.0][:OVER_DRAWS]
     sure = [certainty.Paint.typical([band_row(by_id[paint])]) for paint in offered.ids]
@@ -258,7 +265,7 @@ def _candidates(
     order = {paint: place for place, paint in enumerate(gains)}
     ordered = sorted(ranked, key=lambda advice: order.get(advice.id, len(order)))
     first = ordered[0] if ordered else None
-    return tuple(_candidate(advice, gains.get(advice.id), by_id[advice.id], first, shelf) for advice in ordered)
+    return tuple(_candidate(advice, gains.get(advice.id), by_id[advice.id], first, shelf, found) for advice in ordered)
 
 
 def _offered(palette: Palette, rows: list[OpticalRow]) -> Palette:
@@ -288,7 +295,12 @@ def _elsewhere(studio: Studio, one: WorkingPalette) -> dict[str, tuple[str, ...]
 
 
 def _candidate(
-    advice: Advice, gain: Gain | None, row: OpticalRow, first: Advice | None, shelf: dict[str, tuple[str, ...]]
+    advice: Advice,
+    gain: Gain | None,
+    row: OpticalRow,
+    first: Advice | None,
+    shelf: Mapping[str, tuple[str, ...]],
+    found: Sifted,
 ) -> Candidate:
     limit = colour_limit()
     pigment = row.pigment
@@ -310,6 +322,8 @@ def _candidate(
         hazard=hazard_words(pigment),
         on_the_shelf=shelf.get(pigment.ci_name, ()),
         level=_best_level(advice, limit),
+        price=found.prices.get(row.pk),
+        warnings=found.warns(pigment.pk),
     )
 
 
@@ -329,21 +343,3 @@ def _best_level(advice: Advice, limit: NDArray[np.float64]) -> int:
         for level in VALUE_LEVELS
     ]
     return VALUE_LEVELS[int(np.argmax(gained))]
-
-
-def lightfastness_words(pigment: Pigment) -> str:
-    if not pigment.lightfastness_astm:
-        return NOT_KNOWN
-    return f"{pigment.lightfastness_astm} on the ASTM scale, I the best and V the least"
-
-
-def metal_words(pigment: Pigment) -> list[str]:
-    return [METAL_WORDS.get(metal, metal) for metal in pigment.metal_list]
-
-
-def hazard_words(pigment: Pigment) -> str:
-    """What the pigment's row says of its metals; it never says that there is no hazard."""
-    metals = metal_words(pigment)
-    if not metals:
-        return "No metal is listed for it here, which does not make it harmless; read the maker's sheet."
-    return f"Contains {listed(metals)}; read the maker's sheet."

@@ -18,9 +18,12 @@ from inventory.colour.seek import differs
 from inventory.colour.strength import strength_of
 from inventory.colour.wheel import colour_limit
 from inventory.models import Opacity, OpticalRow, Paint
-from inventory.queries.next_tube import NOT_KNOWN, Wanted, hazard_words, lightfastness_words
+from inventory.queries.offered import Price
 from inventory.queries.palette import WorkingPalette, band_row
+from inventory.queries.pigment_words import NOT_KNOWN, hazard_words, lightfastness_words
+from inventory.queries.wanted import Sifted
 from inventory.queries.wheel import Wheel, regions_in_words
+from inventory.restrictions import Restriction
 
 Floats = NDArray[np.float64]
 
@@ -42,6 +45,8 @@ class Substitute:
     lightfastness: str
     mixing: str
     hazard: str
+    price: Price | None
+    warnings: tuple[Restriction, ...]
 
 
 @dataclass(frozen=True)
@@ -53,7 +58,7 @@ class Replacement:
     substitutes: tuple[Substitute, ...]
 
 
-def replacement(found: Wheel, pk: int, wanted: Wanted, rows: Sequence[OpticalRow]) -> Replacement | None:
+def replacement(found: Wheel, pk: int, fitting: Sifted) -> Replacement | None:
     """The nearest candidates for the paint's place; None where it is not among those of known colour."""
     if found.reached is None or pk not in found.paints:
         return None
@@ -61,13 +66,13 @@ def replacement(found: Wheel, pk: int, wanted: Wanted, rows: Sequence[OpticalRow
     place = reached.palette.index(pk)
     limit = colour_limit()
     whole, left = percent(reached.chroma, limit), percent(reached.without[place], limit)
-    near = _nearest(one, pk, [row for row in rows if not wanted.refusal(row.pigment)])
+    near = _nearest(one, pk, fitting.rows)
     return Replacement(
         paint=one.paints[pk],
         loss=whole - left,
         lost=regions_in_words(opened(reached.without[place], reached.chroma, limit)),
         substitutes=tuple(
-            _substitute(one, pk, reached, row, curve, alone, tinted) for row, curve, alone, tinted in near
+            _substitute(one, pk, reached, fitting, row, curve, alone, tinted) for row, curve, alone, tinted in near
         ),
     )
 
@@ -93,7 +98,14 @@ def _tinted(k: Floats, s: Floats, ground: tuple[Floats, Floats]) -> Floats:
 
 
 def _substitute(
-    one: WorkingPalette, pk: int, reached: Reach, row: OpticalRow, curve: Curve, alone: float, tinted: float
+    one: WorkingPalette,
+    pk: int,
+    reached: Reach,
+    fitting: Sifted,
+    row: OpticalRow,
+    curve: Curve,
+    alone: float,
+    tinted: float,
 ) -> Substitute:
     palette, paint, pigment = one.palette, one.paints[pk], row.pigment
     place = palette.index(pk)
@@ -117,6 +129,8 @@ def _substitute(
         lightfastness=f"{lightfastness_words(pigment)} (label of {paint.name}: {own_lightfastness})",
         mixing=_mixing(palette, place, reached, curve, pigment.ci_name),
         hazard=hazard_words(pigment),
+        price=fitting.prices.get(row.pk),
+        warnings=fitting.warns(pigment.pk),
     )
 
 

@@ -15,14 +15,17 @@ from inventory.colour.chart import Cell, sectors
 from inventory.colour.coverage import opened, percent
 from inventory.colour.reach import Reach
 from inventory.colour.wheel import HUES, VALUE_LEVELS, colour_limit, hue_name, munsell_name, value_word
+from inventory.forms.mixing import NextTubeForm
 from inventory.models import OpticalRow, Paint
 from inventory.queries import wheel as queries
 from inventory.queries.cells import cell_of
 from inventory.queries.comparing import compared, differing
-from inventory.queries.next_tube import METALS, Candidate, NextTubes, Wanted, next_tubes_of
+from inventory.queries.next_tube import Candidate, NextTubes, next_tubes_of
 from inventory.queries.paint_sets import Asked, Of, Option, PaintSet, paint_set, pickable, set_options
+from inventory.queries.pigment_words import METALS
 from inventory.queries.remembered import StillWorking, patience, reach_of
 from inventory.queries.replacing import replacement
+from inventory.queries.wanted import Wanted, sifted
 from inventory.queries.wheel import SameJobs, Share, Wheel, mixture_in_words, regions_in_words
 from inventory.queries.wheel_drawing import Drawing, Wedge, draw, fallen, is_neutral, numbered, small, wedges
 from studio import access
@@ -270,22 +273,27 @@ def same_job(request: StudioRequest) -> HttpResponse:
 def next_tube(request: StudioRequest) -> HttpResponse:
     """Which tube to add next, by what it would open; or what could take the place of one paint."""
     chosen = set_asked(request)
-    wanted = _wanted(request)
+    form = NextTubeForm(request.GET, request.studio)
+    form.is_valid()  # what is wrong with it is shown in place of the answer
+    wanted = _wanted(request, form)
     found = _answer(chosen, lambda one: next_tubes_of(request.studio, one, wanted))
     context: dict[str, Any] = {
         **_shared(request, chosen, found),
+        "form": form,
         "compared": _compared(found) if found and found.best else [],
         "wanted": wanted,
         "metals": [(name, set(symbols) <= set(wanted.without)) for name, symbols in METALS.items()],
         "kept": _kept(request, "set", "p", "binder"),
         "plain_query": chosen.asked.address(),
+        "lasting_query": _also(request, lasting_stock="on"),
     }
     if found and len(found.palette):
         whole = wheel_of(chosen)
         context["replaceable"] = sorted(whole.paints.values(), key=lambda paint: paint.name) if whole else []
         if whole and wanted.instead_of is not None:
             rows = list(OpticalRow.objects.select_related("pigment"))
-            context["replacement"] = replacement(whole, wanted.instead_of, wanted, rows)
+            fitting = sifted(request.studio, found.binder, wanted, rows)
+            context["replacement"] = replacement(whole, wanted.instead_of, fitting)
             context["replacement_gone"] = context["replacement"] is None
     return render(request, "inventory/wheel/next.html", context)
 
@@ -334,7 +342,7 @@ def level_asked(request: StudioRequest) -> int:
     return int(text)
 
 
-def _wanted(request: StudioRequest) -> Wanted:
+def _wanted(request: StudioRequest, form: NextTubeForm) -> Wanted:
     names = request.GET.getlist("without")
     wrong = [name for name in names if name not in METALS]
     if wrong:
@@ -347,7 +355,18 @@ def _wanted(request: StudioRequest) -> Wanted:
         lasting=request.GET.get("lasting") == "on",
         without=tuple(symbol for name in dict.fromkeys(names) for symbol in METALS[name]),
         instead_of=int(instead) if instead else None,
+        group=form.cleaned_data.get("group"),
+        most_minor=form.cleaned_data.get("price"),
+        lasting_stock=request.GET.get("lasting_stock") == "on",
     )
+
+
+def _also(request: StudioRequest, **more: str) -> str:
+    """The query of this page with something more."""
+    query = request.GET.copy()
+    for name, value in more.items():
+        query[name] = value
+    return f"?{query.urlencode(safe=',')}"
 
 
 def _with(request: StudioRequest, **changed: object) -> str:

@@ -10,8 +10,9 @@ from inventory import services
 from inventory.models import Binder, OwnerKind, Paint, PaintPigment, Pigment, PigmentsKnown
 from inventory.queries import next_tube, remembered
 from inventory.queries import wheel as queries
-from inventory.queries.next_tube import METAL_WORDS, OVER_DRAWS, hazard_words
+from inventory.queries.next_tube import OVER_DRAWS
 from inventory.queries.paint_sets import Asked, paint_set
+from inventory.queries.pigment_words import METAL_WORDS, hazard_words
 from inventory.queries.wheel import QUICK_PAINTS, wheel_gaps
 from inventory.services.swatches import refresh_swatches
 from studio.models import Role

@@ -18,9 +18,11 @@ from inventory.queries import remembered
 from inventory.queries import wheel as queries
 from inventory.queries.cells import cell_of
 from inventory.queries.comparing import compared
-from inventory.queries.next_tube import METALS, Wanted, next_tubes
+from inventory.queries.next_tube import next_tubes
 from inventory.queries.paint_sets import Asked, Of, drawn, paint_set, set_options
+from inventory.queries.pigment_words import METALS
 from inventory.queries.replacing import replacement
+from inventory.queries.wanted import Wanted, sifted
 from tests.inventory.test_wheel_page import FOUR, page, shelve, words
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("pigments")]
@@ -289,7 +291,7 @@ class TestNextTubeNarrowed:
         made = shelve(studio, keeper, FOUR)
         found = queries.wheel(studio)
         rows = list(OpticalRow.objects.select_related("pigment"))
-        answer = replacement(found, made[2].pk, Wanted(without=METALS["cadmium"]), rows)
+        answer = replacement(found, made[2].pk, sifted(studio, "oil", Wanted(without=METALS["cadmium"]), rows))
         place = found.reached.palette.index(made[2].pk)
         assert answer.loss == pytest.approx(percent(found.reached.chroma) - percent(found.reached.without[place]))
         assert {one.row.pigment.hue_family for one in answer.substitutes} <= {"red", "orange"}
@@ -303,7 +305,7 @@ class TestNextTubeNarrowed:
         """Common practice, no source: zinc white lightens less than titanium white."""
         made = shelve(studio, keeper, FOUR)
         rows = list(OpticalRow.objects.select_related("pigment"))
-        answer = replacement(queries.wheel(studio), made[0].pk, Wanted(), rows)
+        answer = replacement(queries.wheel(studio), made[0].pk, sifted(studio, "oil", Wanted(), rows))
         zinc = next(one for one in answer.substitutes if one.row.pigment.ci_name == "PW4")
         share = int(zinc.strength.split("about ")[1].split()[0])
         assert 10 <= share < 100
