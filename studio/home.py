@@ -9,12 +9,14 @@ from inventory.queries import attention as inventory_attention
 from inventory.queries.shelf import holdings
 from inventory.queries.wheel import wheel_gaps
 from safety.queries import attention as safety_attention
+from safety.queries.records import records_overdue
 from studio import access
 from studio.access import SignedInRequest, StudioRequest
 from studio.attention import Source, collect
 
 # Who speaks on the first page. Each takes the studio and gives Attention; add yours here.
 SOURCES: tuple[Source, ...] = (
+    records_overdue,
     safety_attention.notices_missing,
     inventory_attention.below_level,
     inventory_attention.open_questions,

@@ -6,6 +6,7 @@ from django.urls import include, path, re_path
 
 from inventory.api.urls import reference
 from safety.api_urls import reference as hazards
+from safety.views.records import calendar_feed
 from studio import home, people
 from studio.api.views import NotThere
 
@@ -18,6 +19,7 @@ urlpatterns = [
         auth_views.PasswordChangeView.as_view(template_name="studio/password.html", success_url="/"),
         name="password",
     ),
+    path("calendar/<str:token>.ics", calendar_feed, name="calendar_feed"),
     path("s/<slug:studio>/", home.today, name="today"),
     path("s/<slug:studio>/people/", people.people, name="people"),
     path("s/<slug:studio>/people/<int:pk>/role/", people.role, name="person_role"),

@@ -1,5 +1,7 @@
 """What a room's papers say of it, and the records that are kept in it."""
 
+from hashlib import sha256
+
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
@@ -192,6 +194,11 @@ class CalendarLink(models.Model):
 
     def __str__(self) -> str:
         return f"calendar of {self.studio}"
+
+    @staticmethod
+    def kept_of(token: str) -> str:
+        """What is kept of a token: whoever reads the database cannot ask for the calendar with it."""
+        return sha256(token.encode()).hexdigest()
 
 
 class ExportTemplate(models.Model):

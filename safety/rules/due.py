@@ -87,3 +87,16 @@ def interval_for(intervals: Iterable[Interval], subject: str, room: int | None) 
     wanted = subject.strip().casefold()
     holding = [one for one in intervals if one.subject.strip().casefold() == wanted and one.room in (None, room)]
     return min(holding, key=lambda one: (one.room is None, one.days, one.rule), default=None)
+
+
+# What an interval may be about beside the subjects of inspections, and from when it counts.
+WASTE_OPEN = "waste container"
+WASTE_FULL = "full waste container"
+TRAINING = "training"
+DATA_SHEET = "data sheet"
+COUNTED_FROM = {
+    WASTE_OPEN: "from the opening of a waste container to its collection",
+    WASTE_FULL: "from the closing of a full waste container to its collection",
+    TRAINING: "from one sign-off of a person to the next",
+    DATA_SHEET: "from the day on which a maker's sheet was read, or looked at again",
+}

@@ -6,7 +6,6 @@ What turns out to be a mistake is withdrawn with a reason; a step of a waste con
 import secrets
 from collections.abc import Iterable
 from datetime import date, datetime
-from hashlib import sha256
 from typing import TypeVar
 
 from django.db import models, transaction
@@ -21,6 +20,7 @@ from safety.models import (
     Incident,
     IncidentNote,
     Inspection,
+    InspectionSubject,
     RulesVersion,
     SignOff,
     WasteContainer,
@@ -112,6 +112,8 @@ def record_inspection(
     """Somebody looked and says what they found. What needs work is to be said in the note."""
     if finding == Finding.NEEDS_WORK and not note.strip():
         raise refuse("note", "Say what needs work, so that somebody can mend it.")
+    if subject == InspectionSubject.OTHER and not what.strip():
+        raise refuse("what", "Say what was looked at, since it is something else.")
     inspection = Inspection(
         studio=studio,
         room=_room(studio, room),
@@ -444,17 +446,12 @@ def reopen_incident(incident: Incident, *, by: User, text: str) -> Incident:
 # The calendar's address
 
 
-def digest(token: str) -> str:
-    """What is kept of a token: whoever reads the database cannot ask for the calendar with it."""
-    return sha256(token.encode()).hexdigest()
-
-
 @transaction.atomic
 def make_calendar_link(studio: Studio, *, by: User) -> tuple[CalendarLink, str]:
     """A new address with its token, which is told this once. The person's earlier address ends."""
     CalendarLink.objects.filter(studio=studio, by=by, ended_at=None).update(ended_at=timezone.now())
     token = secrets.token_urlsafe(32)
-    return CalendarLink.objects.create(studio=studio, by=by, token=digest(token)), token
+    return CalendarLink.objects.create(studio=studio, by=by, token=CalendarLink.kept_of(token)), token
 
 
 @transaction.atomic
