@@ -6,6 +6,7 @@ from datetime import date
 from difflib import get_close_matches
 from typing import Literal, get_args
 
+from safety.rules.due import DATA_SHEET, TRAINING, WASTE_FULL, WASTE_OPEN
 from safety.rules.metals import METALS
 
 Topic = Literal["children", "rags", "waste", "solvents", "dust", "food", "other"]
@@ -13,9 +14,10 @@ TOPICS: tuple[Topic, ...] = get_args(Topic)
 
 # What an interval can be about, beside what is inspected: as the other pages look for it.
 FURTHER_INTERVALS = {
-    "data sheet": "A maker's sheet: looked at again",
-    "waste container": "A waste container: from opened to collected",
-    "rules signed": "The house rules: signed again",
+    DATA_SHEET: "A maker's sheet: looked at again",
+    WASTE_OPEN: "A waste container: from opened to collected",
+    WASTE_FULL: "A full waste container: from closed to collected",
+    TRAINING: "The house rules: signed again",
 }
 
 
@@ -73,17 +75,6 @@ def read_metals(text: str) -> tuple[str, ...]:
 
 def metals_known() -> str:
     return ", ".join(f"{one.name} ({symbol})" for symbol, one in METALS.items())
-
-
-def read_levels(text: str) -> tuple[str, ...]:
-    """Return handling levels as the house calls them, at most 20 letters each."""
-    kept, problems = [], []
-    for typed in _split(text):
-        if len(typed) <= 20:
-            kept.append(typed)
-        else:
-            problems.append(f"“{typed[:40]}” is longer than 20 letters: use the level's short name.")
-    return _checked(kept, problems)
 
 
 def _split(text: str) -> list[str]:
