@@ -1,8 +1,10 @@
 """What somebody types from a maker's sheet, from a label, and about a notice."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.forms.utils import ErrorList
 from django.templatetags.static import static
 from django.utils import timezone
 from django.utils.html import format_html
@@ -11,6 +13,9 @@ from django.utils.safestring import SafeString
 from safety.models import SignalWord
 from safety.printing.pictograms import alt_text
 from safety.rules.classify import SIGNS
+from safety.rules.pdf_bytes import LARGEST
+
+_NONE = ErrorList()
 
 
 def _signs() -> list[tuple[str, SafeString]]:
@@ -70,6 +75,8 @@ class StatedForm(forms.Form):
 
 
 class SheetForm(StatedForm):
+    """What a maker's sheet prints. The file stands last: what is typed before it arrives whatever the file is."""
+
     product = forms.CharField(
         label="Product name", max_length=200, help_text="As section 1 of the sheet has it, with the product code."
     )
@@ -85,6 +92,36 @@ class SheetForm(StatedForm):
         required=False,
         help_text="Tick it only where section 2 says so. An empty list of codes does not say it.",
     )
+    printed_so = forms.BooleanField(
+        label="The codes that are not known here are printed so: keep them as they are",
+        required=False,
+        help_text="Look at the sheet again first. They are kept apart, and the question stands beside the record.",
+    )
+    other_hazards = forms.CharField(
+        label="Other hazards",
+        required=False,
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="What section 2.3 adds without a code.",
+    )
+    ufi = forms.CharField(
+        label="UFI", required=False, max_length=40, help_text="Unique formula identifier, such as N1QV-R02N-J00M-WQD5."
+    )
+    conformity = forms.CharField(
+        label="Conformity words",
+        required=False,
+        max_length=200,
+        help_text="As printed on the sheet or the label, such as: conforms to ASTM D4236.",
+    )
+    review_on = _date("Look again on", "The day on which somebody looks for a newer revision.", required=False)
+    file = forms.FileField(
+        label="The sheet itself",
+        required=False,
+        allow_empty_file=True,  # the reader of files says what an empty file is
+        widget=forms.ClearableFileInput(attrs={"accept": "application/pdf,.pdf"}),
+        help_text=f"A PDF of at most {LARGEST // 1_048_576} MB. Only the people of this studio can fetch it. After a "
+        "refusal choose it again: a browser does not keep it.",
+    )
 
     field_order = (
         "product",
@@ -94,10 +131,49 @@ class SheetForm(StatedForm):
         "signal_word",
         "h_codes",
         "p_codes",
+        "printed_so",
         "pictograms",
         "says_not_classified",
+        "other_hazards",
+        "ufi",
+        "conformity",
+        "review_on",
         "notes",
+        "file",
     )
+
+    def visible_fields(self) -> list[forms.BoundField]:
+        """Whether codes are printed so is asked only where some are not known, or when it was answered."""
+        unknown = {error.code for name in ("h_codes", "p_codes") for error in self.errors.get(name, _NONE).as_data()}
+        asked = "unknown" in unknown or (self.is_bound and self["printed_so"].value())
+        return [field for field in super().visible_fields() if asked or field.name != "printed_so"]
+
+
+class SheetFileForm(forms.Form):
+    file = forms.FileField(
+        label="The sheet itself",
+        allow_empty_file=True,
+        widget=forms.ClearableFileInput(attrs={"accept": "application/pdf,.pdf"}),
+        help_text=f"A PDF of at most {LARGEST // 1_048_576} MB. Only the people of this studio can fetch it.",
+    )
+
+
+class LookAgainForm(forms.Form):
+    review_on = _date("Look again on", "The next day on which somebody looks. It may stay empty.", required=False)
+
+
+class SheetFilter(forms.Form):
+    """Narrow the list of sheets down. What is no choice shows everything."""
+
+    place = forms.ChoiceField(label="Place", required=False)
+    owner = forms.ChoiceField(label="Whose", required=False)
+
+    def __init__(
+        self, *args: Any, places: Iterable[tuple[str, str]], owners: Iterable[tuple[str, str]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].choices = [("", "Everywhere"), *places]  # type: ignore[attr-defined]  # a choice field
+        self.fields["owner"].choices = [("", "Everybody's"), *owners]  # type: ignore[attr-defined]  # a choice field
 
 
 class LabelForm(StatedForm):
@@ -108,7 +184,30 @@ class LabelForm(StatedForm):
         help_text="Word for word, in the label's language.",
     )
 
-    field_order = ("text", "read_on", "signal_word", "h_codes", "p_codes", "pictograms", "notes")
+    seal = forms.CharField(
+        label="Seals",
+        required=False,
+        max_length=80,
+        help_text="The letters of each seal that is printed, such as AP or CL, with ; between. Empty: none is printed.",
+    )
+    conformity = forms.CharField(
+        label="Conformity words",
+        required=False,
+        max_length=200,
+        help_text="As printed, such as: conforms to ASTM D4236.",
+    )
+
+    field_order = (
+        "text",
+        "read_on",
+        "signal_word",
+        "h_codes",
+        "p_codes",
+        "pictograms",
+        "seal",
+        "conformity",
+        "notes",
+    )
 
 
 class HangForm(forms.Form):

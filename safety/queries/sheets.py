@@ -303,7 +303,6 @@ def sheets_past_review(studio: Studio) -> Iterator[Attention]:
     items = {one.item_id: one.item for one in late.select_related("item").order_by("item__sort_name", "item")}
     counting = current_sheets(items.values()) if items else {}
     names = [items[pk].name for pk, sheet in counting.items() if sheet.review_on and _past(sheet.review_on)]
-    names.sort()
     if names:
         several = len(names) > 1
         yield Attention(

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from safety.views import items, notices
+from safety.views import items, notices, sheets
 
 urlpatterns = [
     path("notices/", notices.notices, name="notices"),
@@ -12,9 +12,12 @@ urlpatterns = [
     path("notices/<int:pk>/take-down/", notices.take_down, name="take_down"),
     path("items/<int:pk>/safety/", items.item, name="item"),
     path("items/<int:pk>/safety/notice/", items.make, name="make"),
-    path("items/<int:pk>/safety/sheets/new/", items.sheet_add, name="sheet_add"),
+    path("items/<int:pk>/safety/sheets/new/", sheets.sheet_add, name="sheet_add"),
     path("items/<int:pk>/safety/label/new/", items.label_add, name="label_add"),
-    path("sheets/", items.sheets, name="sheets"),
+    path("sheets/", sheets.sheets, name="sheets"),
+    path("sheets/<int:pk>/file/", sheets.sheet_file, name="sheet_file"),
+    path("sheets/<int:pk>/looked-again/", sheets.sheet_looked, name="sheet_looked"),
+    path("sheets/<int:pk>/printed-so/", sheets.sheet_printed_so, name="sheet_printed_so"),
     path("sheets/<int:pk>/withdraw/", items.sheet_withdraw, name="sheet_withdraw"),
     path("label-words/<int:pk>/withdraw/", items.label_withdraw, name="label_withdraw"),
 ]

@@ -4,7 +4,6 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -12,14 +11,16 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inventory.models import Item
 from safety import services
-from safety.forms import HangForm, LabelForm, SheetForm, WithdrawForm
+from safety.forms import HangForm, LabelForm, WithdrawForm
 from safety.models import DataSheet, LabelStatement
 from safety.models.data_sheet import Stated
 from safety.queries import facts as known
 from safety.queries import notices as rows
+from safety.queries.sheets import Asked, questions_of, sheets_of
 from safety.rules.facts import Trust
+from safety.rules.kinds_of_work import sections
 from safety.rules.notice import NoticeContent
-from safety.views.notices import A_PAGE, page_url
+from safety.views.notices import page_url
 from safety.views.papers import paper_of
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
@@ -44,13 +45,21 @@ def item(request: StudioRequest, pk: int) -> HttpResponse:
             "rows": standing.facts.substances,
             "current_sheet": _pk(known.current_sheets([found]).get(found.pk)),
             "current_label": _pk(known.current_labels([found]).get(found.pk)),
-            "sheets": DataSheet.objects.filter(item=found).newest_first().select_related("by", "withdrawn_by"),
+            "sheets": _sheets(found),
+            "works": sections(standing.facts),
             "labels": LabelStatement.objects.filter(item=found).select_related("by", "withdrawn_by"),
             "notices": rows.notices_of(found),
             "paper": paper_of(request.studio),
             "may_change": request.membership.may(Role.TEACHER),
         },
     )
+
+
+def _sheets(found: Item) -> list[tuple[DataSheet, Asked]]:
+    """Every record of a sheet with what is asked about it, the newest revision first."""
+    kept = list(sheets_of(found))
+    asked = questions_of(kept, [found]) if kept else {}
+    return [(one, asked[one.pk]) for one in kept]
 
 
 def _pk(record: Stated | None) -> int | None:
@@ -69,49 +78,10 @@ def _grouped(made: NoticeContent) -> list[tuple[str, list[Any]]]:
 
 
 def _form_page(
-    request: StudioRequest, found: Item, form: SheetForm | LabelForm | HangForm | WithdrawForm, title: str, **more: Any
+    request: StudioRequest, found: Item, form: LabelForm | HangForm | WithdrawForm, title: str, **more: Any
 ) -> HttpResponse:
     context = {"form": form, "item": found, "title": title, **more}
     return render(request, "safety/form.html", context)
-
-
-@require_safe
-@in_studio()
-def sheets(request: StudioRequest) -> HttpResponse:
-    """What stands on the shelf: without a maker's sheet first, then with the one that counts."""
-    found = list(known.in_stock(request.studio).prefetch_related(None))
-    on_file = known.current_sheets(found)
-    pairs = sorted(((one, on_file.get(one.pk)) for one in found), key=lambda pair: pair[1] is not None)
-    return render(
-        request,
-        "safety/sheets.html",
-        {
-            "page": Paginator(pairs, A_PAGE).get_page(request.GET.get("page")),
-            "lacking": len(found) - len(on_file),
-            "on_file": len(on_file),
-            "may_change": request.membership.may(Role.TEACHER),
-        },
-    )
-
-
-@require_http_methods(["GET", "POST"])
-@in_studio(Role.TEACHER)
-def sheet_add(request: StudioRequest, pk: int) -> HttpResponse:
-    found = get_object_or_404(within(Item.objects, request.studio), pk=pk)
-    form = SheetForm(request.POST or None, initial={"jurisdiction": request.studio.jurisdiction})
-    if form.is_valid():
-        try:
-            sheet = services.record_sheet(found, by=request.user, **form.cleaned_data)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, f"The sheet is recorded: {sheet}.")
-            return redirect("safety:item", request.studio.slug, found.pk)
-    why = (
-        "Copy what section 2 of the maker's safety data sheet prints. Nothing is worked out from it: "
-        "what you do not copy is not known here."
-    )
-    return _form_page(request, found, form, f"A maker's sheet for {found}", why=why)
 
 
 @require_http_methods(["GET", "POST"])
