@@ -9,6 +9,7 @@ from inventory.models import Binder, Group, Item, Pigment
 from inventory.restrictions import Restriction
 from safety.models import HouseRule, RuleKind
 from safety.queries.facts import facts_of, in_stock, items, lists_of
+from safety.queries.levels import placings
 from safety.queries.reference import published
 from safety.rules import allowed
 from safety.rules import facts as known
@@ -84,12 +85,6 @@ def rules_for(studio: Studio, group: Group | None) -> list[HouseRule]:
     return list(standing.filter(reached).distinct().select_related("room", "recorded_by").order_by("kind", "pk"))
 
 
-def level_rules(studio: Studio) -> list[allowed.LevelRule]:
-    """What the house's own rules give a handling level to; one query."""
-    standing = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.LEVEL).exclude(reach="").order_by("pk")
-    return [allowed.LevelRule(one.level, one.reach, _values(one)) for one in standing]  # type: ignore[arg-type]  # choices
-
-
 def source_of(rule: HouseRule) -> str:
     """Who decided a rule, when, and who wrote it down."""
     return f"house rule of {rule.set_on.isoformat()}, decided by {rule.on_whose_word}, recorded by {rule.recorded_by}"
@@ -116,13 +111,11 @@ def things_of(studio: Studio, found: Sequence[Item]) -> dict[int, allowed.Thing]
 
     The items have to come from safety.queries.facts: that has all at hand.
     """
-    facts, giving, regimes = facts_of(found), level_rules(studio), lists_of(studio).regimes
-    things = {}
-    for item in found:
-        thing = allowed.Thing(facts[item.pk], _kinds(item), key=str(item.pk))
-        levels = allowed.levels_of(thing, giving, regimes=regimes)
-        things[item.pk] = allowed.Thing(thing.facts, thing.kinds, levels, thing.key)
-    return things
+    facts = facts_of(found)
+    levels = placings(studio, found, facts)
+    return {
+        item.pk: allowed.Thing(facts[item.pk], _kinds(item), levels[item.pk].level.word, str(item.pk)) for item in found
+    }
 
 
 def _kinds(item: Item) -> frozenset[str]:

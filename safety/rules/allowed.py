@@ -11,6 +11,7 @@ from typing import Literal
 
 from safety.rules.classify import EU_LIST
 from safety.rules.facts import Facts, Trust
+from safety.rules.levels import NOT_KNOWN
 from safety.rules.metals import METALS
 
 Reach = Literal["everything", "no data", "seal", "no seal", "code", "metal", "pigment", "form", "level", "item"]
@@ -39,23 +40,14 @@ class UseRule:
 
 @dataclass(frozen=True)
 class Thing:
-    """What the rules look at: the facts, its kinds ("paint", "oil paint", "solvent"), and the levels it was given."""
+    """What the rules look at: the facts, its kinds ("paint", "oil paint", "solvent"), and its handling level."""
 
     facts: Facts
     kinds: frozenset[str] = frozenset({"paint"})
-    levels: tuple[str, ...] = ()
+    level: str = ""
     key: str = ""
     on_shelf: bool = True
     """False for a pigment that is only thought of: it has neither sheet nor label yet."""
-
-
-@dataclass(frozen=True)
-class LevelRule:
-    """A house rule that gives a handling level to what it reaches."""
-
-    level: str
-    reach: Reach
-    values: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -103,12 +95,6 @@ def caught(
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (not one.forbids, one.unknown)))
 
 
-def levels_of(thing: Thing, rules: Iterable[LevelRule], *, regimes: tuple[str, ...] = EU_LIST) -> tuple[str, ...]:
-    """Return the handling levels that the house's rules give a thing, in the order of the rules."""
-    given = (one.level for one in rules if _surely(_of_reach(thing, one.reach, one.values, regimes)))
-    return tuple(dict.fromkeys(given))
-
-
 def catches_code(value: str, code: str) -> bool:
     """Whether a rule about `value` reaches a printed code: H360 reaches H360FD, H360D does, H360F does not H360D.
 
@@ -145,10 +131,6 @@ def _look(thing: Thing, rule: UseRule, regimes: tuple[str, ...]) -> _Answer | No
     if rule.reach in ("form", "level", "item"):
         return None
     return _Answer(READ_FIRST, unknown=True, undecided=True)
-
-
-def _surely(answer: _Answer | None) -> bool:
-    return answer is not None and not answer.undecided
 
 
 def _of_reach(thing: Thing, reach: Reach, values: Sequence[str], regimes: tuple[str, ...]) -> _Answer | None:
@@ -281,11 +263,11 @@ def _form(thing: Thing, values: Sequence[str]) -> _Answer | None:
 
 
 def _level(thing: Thing, values: Sequence[str]) -> _Answer | None:
-    wanted = {value.casefold() for value in values}
-    named = [level for level in thing.levels if level.casefold() in wanted]
-    if named:
-        return _Answer(f"its handling level is {_and(named)}")
-    return None if thing.levels else _Answer("it has no handling level yet", unknown=True, undecided=True)
+    if thing.level in values:
+        return _Answer(f"its handling level is “{thing.level}”", unknown=thing.level == NOT_KNOWN.word)
+    if thing.level in ("", NOT_KNOWN.word):
+        return _Answer("its handling level is not known", unknown=True, undecided=True)
+    return None
 
 
 _CODE = re.compile(r"(EUH|H|P)(\d{3})([A-Za-z]*)")

@@ -13,7 +13,8 @@ from inventory.models import Group, Item, Pigment, Room, Unit
 from inventory.services.ledger import LARGEST_MILLI, refuse
 from safety.models import HouseRule, Reach, RoomFacts, RuleKind
 from safety.queries.reference import phrasebook
-from safety.rules.house import TOPICS, TypedValuesError, metals_known, read_levels, read_metals, read_seals
+from safety.rules.house import TOPICS, TypedValuesError, metals_known, read_metals, read_seals
+from safety.rules.levels import LEVELS, SETTABLE
 from safety.rules.typed_codes import TypedCodesError, read_codes
 from safety.rules.typed_codes import split as split_codes
 from studio.models import Studio, User
@@ -22,7 +23,7 @@ LONGEST_INTERVAL = 36_525  # a hundred years: more is a slip of the finger
 WITH_REACH = (RuleKind.BAN, RuleKind.WARN, RuleKind.LEVEL)
 WITH_GROUPS = (RuleKind.BAN, RuleKind.WARN)
 WITH_SUBJECT = (RuleKind.INTERVAL, RuleKind.LIMIT, RuleKind.FIELD, RuleKind.WORDING)
-# A level that went by levels would go round in a circle; one that went by lacking data would rest on nothing.
+# A level that went by levels would go round in a circle; one for everything or for no data is the table's own.
 LEVEL_REACHES = (Reach.SEAL, Reach.CODE, Reach.METAL, Reach.PIGMENT, Reach.FORM, Reach.ITEM)
 FORMS = (
     "paint",
@@ -123,12 +124,12 @@ def _built(studio: Studio, given: RuleInput, by: User) -> tuple[HouseRule, Probl
         kind=kind,
         text=" ".join(given.text.split()),
         on_whose_word=" ".join(given.on_whose_word.split()),
-        set_on=given.set_on,
+        set_on=given.set_on or timezone.localdate(),  # without one it is refused below
         recorded_by=by,
     )
     if kind not in RuleKind.values:
         raise refuse("kind", f"“{kind[:20]}” is not a kind of rule: choose one of the kinds on the page.")
-    _check_words(rule, problems)
+    _check_words(rule, given.set_on, problems)
     if kind in WITH_REACH:
         _take_reach(rule, given, problems)
     if kind in WITH_SUBJECT:
@@ -146,8 +147,10 @@ def _built(studio: Studio, given: RuleInput, by: User) -> tuple[HouseRule, Probl
             _tell(problems, "demanded", "Say whether it must stand there or must not.")
     elif kind == RuleKind.LEVEL:
         rule.level = " ".join(given.level.split())
-        if not rule.level:
-            _tell(problems, "level", "Name the level as your house does, such as: 2, or locked.")
+        settable = [one.word for one in SETTABLE]
+        if rule.level not in settable:
+            words = ", ".join(settable)
+            _tell(problems, "level", f"“{rule.level[:30]}” is not a level of the table: choose among {words}.")
     rule.room = given.room
     if given.room and (given.room.studio_id != studio.pk or given.room.removed_at):
         _tell(problems, "room", f"{given.room} is not a room of this studio: choose one of its rooms.")
@@ -159,16 +162,16 @@ def _tell(problems: Problems, name: str, message: str) -> None:
     problems.setdefault(name, []).append(ValidationError(message, code=name))
 
 
-def _check_words(rule: HouseRule, problems: Problems) -> None:
+def _check_words(rule: HouseRule, set_on: date | None, problems: Problems) -> None:
     if not rule.text:
         _tell(problems, "text", "Write the rule in your house's own words, as it is to be printed.")
     if not rule.on_whose_word:
         _tell(problems, "on_whose_word", "Say on whose word it holds, such as: the safety office, letter of 2 March.")
     today = timezone.localdate()
-    if rule.set_on is None:
+    if set_on is None:
         _tell(problems, "set_on", "Enter the day on which it was decided.")
-    elif rule.set_on > today:
-        message = f"{rule.set_on} is in the future: enter the day on which it was decided, {today} or earlier."
+    elif set_on > today:
+        message = f"{set_on} is in the future: enter the day on which it was decided, {today} or earlier."
         _tell(problems, "set_on", message)
 
 
@@ -207,8 +210,7 @@ def _check_groups(rule: HouseRule, groups: Iterable[Group], problems: Problems) 
 
 
 def _take_reach(rule: HouseRule, given: RuleInput, problems: Problems) -> None:
-    allowed = LEVEL_REACHES if rule.kind == RuleKind.LEVEL else tuple(Reach)
-    if given.reach not in allowed:
+    if given.reach not in (LEVEL_REACHES if rule.kind == RuleKind.LEVEL else tuple(Reach)):
         _tell(problems, "reach", "Choose what the rule goes by.")
         return
     rule.reach = given.reach
@@ -249,7 +251,8 @@ def _pigments(_: HouseRule, values: Any) -> tuple[str, ...]:
     """Codes of the pigment table, however they are spaced and capitalised."""
     known = {name.casefold(): name for name in Pigment.objects.values_list("ci_name", flat=True)}
     known |= {name.partition(":")[0].casefold(): name.partition(":")[0] for name in known.values()}
-    kept, strange = [], []
+    kept: list[str] = []
+    strange: list[str] = []
     for typed in split_codes(_text(values)):
         folded = typed.replace(" ", "").replace(".", "").casefold()
         (kept if folded in known else strange).append(known.get(folded, typed))
@@ -267,11 +270,19 @@ def _pigments(_: HouseRule, values: Any) -> tuple[str, ...]:
 
 
 def _forms(_: HouseRule, values: Any) -> tuple[str, ...]:
-    chosen = [values] if isinstance(values, str) else list(values)
-    strange = [one for one in chosen if one and one not in FORMS]
+    return _chosen(values, FORMS, "a form that is kept here")
+
+
+def _levels(_: HouseRule, values: Any) -> tuple[str, ...]:
+    return _chosen(values, [level.word for level in LEVELS], "a handling level")
+
+
+def _chosen(values: Any, known: Sequence[str], what: str) -> tuple[str, ...]:
+    chosen = [one.strip() for one in (values.split(";") if isinstance(values, str) else values) if one.strip()]
+    strange = [one for one in chosen if one not in known]
     if strange:
-        raise ValidationError(f"“{strange[0][:30]}” is not a form that is kept here: choose among those on the page.")
-    return tuple(one for one in chosen if one)
+        raise ValidationError(f"“{strange[0][:30]}” is not {what}: choose among {', '.join(known)}.")
+    return tuple(dict.fromkeys(chosen))
 
 
 def _item(rule: HouseRule, values: Any) -> tuple[str, ...]:
@@ -290,7 +301,7 @@ _READERS: dict[str, Callable[[HouseRule, Any], tuple[str, ...]]] = {
     Reach.METAL: _read_with(read_metals),
     Reach.PIGMENT: _pigments,
     Reach.FORM: _forms,
-    Reach.LEVEL: _read_with(read_levels),
+    Reach.LEVEL: _levels,
     Reach.ITEM: _item,
 }
 _EMPTY: dict[str, str] = {
@@ -300,7 +311,7 @@ _EMPTY: dict[str, str] = {
     Reach.METAL: f"Name at least one metal. Known: {metals_known()}.",
     Reach.PIGMENT: "Type at least one pigment code.",
     Reach.FORM: "Tick at least one form.",
-    Reach.LEVEL: "Name at least one handling level.",
+    Reach.LEVEL: "Tick at least one handling level.",
     Reach.ITEM: "Choose the paint or the material.",
 }
 
