@@ -108,6 +108,9 @@ def things(studio, tube, keeper):
         studio=studio, number=1, contents="White spirit with oil paint", opened_on=date(2026, 1, 5), opened_by=keeper
     )
     incident = Incident.objects.create(studio=studio, kind="near miss", what="A rag felt warm.", reported_by=keeper)
+    export = ExportTemplate.objects.create(
+        studio=studio, name="Office", subject="holdings", columns=[{"header": "Chemical", "field": "name"}]
+    )
     return {
         "rooms": {"pk": room.pk},
         "groups": {"pk": group.pk},
@@ -126,11 +129,13 @@ def things(studio, tube, keeper):
         "light-tests": {"pk": test.pk},
         "works": {"pk": work.pk},
         "house-rules": {"pk": rule.pk},
+        "regimes": {"code": "PY37"},
         "rules-versions": {"pk": version.pk},
         "sign-offs": {"pk": signed.pk},
         "inspections": {"pk": inspection.pk},
         "waste": {"pk": waste.pk},
         "incidents": {"pk": incident.pk},
+        "exports": {"pk": export.pk},
         "calendar-links": {"pk": CalendarLink.objects.create(studio=studio, by=keeper, token="0" * 64).pk},
         "tubes": {"number": tube.number},
         "entries": {"pk": tube.entries.get().pk},
