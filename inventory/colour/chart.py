@@ -105,13 +105,6 @@ def drops(reached: Reach, radius: float = 1.05) -> tuple[Drop, ...]:
     return tuple(found)
 
 
-def limit_outline(level: int) -> str:
-    """Return the limit of real surface colours at a value level as corners for an SVG polygon."""
-    return _corners(
-        [polar(float(hue), C / RIM_CHROMA) for hue, C in zip(HUES, colour_limit()[_row(level)], strict=True)]
-    )
-
-
 def polar(hue: float, radius: float) -> tuple[float, float]:
     """Return x and y of a hue angle (degrees, counter-clockwise from the right) with y downward as in SVG."""
     angle = np.radians(hue)

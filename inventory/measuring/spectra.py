@@ -72,17 +72,6 @@ class SpectrumSample:
     note: str = ""
     doubts: tuple[Doubt, ...] = ()
 
-    @property
-    def with_surface(self) -> Floats | None:
-        """The reflectance as the colour work takes it, with the mirror reflection of the surface.
-
-        Where that was excluded, k1 of the Saunderson correction is added; a dull surface scatters some of it into
-        every measurement, so it is then a little too light. Where nobody said, the reflectance stands as it is.
-        """
-        if self.reflectance is None or self.conditions.specular is not Specular.EXCLUDED:
-            return self.reflectance
-        return np.minimum(self.reflectance + K1, 1.0)
-
 
 @dataclass(frozen=True, eq=False)
 class SpectrumReading:
@@ -100,6 +89,18 @@ class SpectrumReading:
     @property
     def usable(self) -> tuple[SpectrumSample, ...]:
         return tuple(sample for sample in self.samples if sample.reflectance is not None)
+
+
+def with_surface(reflectance: Floats, specular: str) -> Floats:
+    """Return a reflectance (31,) as the colour work takes it, with the mirror reflection of the surface.
+
+    Where that was excluded, k1 of the Saunderson correction is added, for the theory counts it in. A surface that
+    shows its mirror reflection although it is said to be excluded (darkest band of 0.034 or more in a dark colour's
+    floor) is taken as it stands, and so is one of which nobody said.
+    """
+    if specular != Specular.EXCLUDED or reflectance.min() >= FLOOR[0]:
+        return reflectance
+    return np.minimum(reflectance + K1, 1.0)
 
 
 def read_spectrum(data: bytes, file_name: str, *, chosen: Mapping[str, str] | None = None) -> SpectrumReading:

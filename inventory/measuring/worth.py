@@ -18,41 +18,66 @@ class Worth:
     name: str
     what_it_gives: str
     pair_error: float | None = None
+    then: str = ""
+    """What to give next where nothing surer tells it; empty at the top."""
 
 
-# Least first: each page shows a paint's step and the next one up.
+NOTHING = Worth(
+    "",
+    "Nothing known",
+    "Neither its pigments nor its colour are known, so nothing is said about it.",
+    then="its masstone and a weighed tint in white",
+)
+# Least first: each page shows a paint's step and what to give next.
 ORDER: tuple[Worth, ...] = (
     Worth(
         "code",
         "Pigment code alone",
         "A typical curve of the pigment. Strength differs between makes two to three times, so mixtures "
         "worked out from it show a direction.",
+        then="its masstone and a weighed tint in white",
     ),
     Worth(
         "masstone",
         "Masstone",
         "Its colour straight from the tube. Without the code, tints and mixtures with white cannot be told from it.",
         5.9,
+        then="a weighed tint in white",
     ),
     Worth(
         "masstone-code",
         "Masstone and code",
         "The colour is right; tints are still off by about 4, because strength hardly shows in a masstone.",
         3.3,
+        then="a weighed tint in white",
     ),
     Worth(
         "tint",
         "Masstone and a weighed 1:9 tint",
         "Strength and undertone are known. A tint tells more than the code does: add it first.",
         1.3,
+        then="the pigment code from the tube",
     ),
-    Worth("tint-code", "Masstone, 1:9 tint and code", "Good for mixtures of two and for tints.", 1.0),
-    Worth("half", "The same and a weighed 1:1 tint", "A little better in strong mixtures.", 0.7),
+    Worth(
+        "tint-code",
+        "Masstone, 1:9 tint and code",
+        "Good for mixtures of two and for tints.",
+        1.0,
+        then="the other weighed tint, 1:1 or 1:9",
+    ),
+    Worth(
+        "half",
+        "The same and a weighed 1:1 tint",
+        "A little better in strong mixtures.",
+        0.7,
+        then="a drawdown over black, with the white in the same film",
+    ),
     Worth(
         "drawdown",
         "Masstone, 1:9 tint, code, and a drawdown over black",
         "Also how well it covers, if the thickness of the film is known.",
         0.5,
+        then="spectra of masstone and tint",
     ),
     Worth(
         "spectrum",
@@ -102,12 +127,3 @@ def white_to_weigh(paint_milligrams: int, paint_parts: int, white_parts: int) ->
         if value <= 0:
             raise ValueError(f"{name} must be above 0, not {value}")
     return (2 * paint_milligrams * white_parts + paint_parts) // (2 * paint_parts)
-
-
-def next_up(key: str) -> Worth | None:
-    """Return the step above this one, or None at the top. KeyError for a key that is none."""
-    keys = [step.key for step in ORDER]
-    if key not in keys:
-        raise KeyError(f"{key!r} is no step; the steps are {', '.join(keys)}")
-    place = keys.index(key) + 1
-    return ORDER[place] if place < len(ORDER) else None

@@ -13,8 +13,7 @@ from inventory.colour.certainty import Help, which_measurement_helps
 from inventory.colour.curves import BandRow, Curve, Origin
 from inventory.colour.kubelka_munk import film, reflectance_infinite, saunderson
 from inventory.colour.recovery import Basis
-from inventory.colour.samples import Sample
-from inventory.measuring.worth import ORDER, Worth
+from inventory.measuring.worth import NOTHING, ORDER, Worth
 from inventory.models import CurveState, Measurement, Paint, PaintCurve, Swatch, Tube
 from inventory.queries.measured import HUES_OF_WHITE, given, ground_of, inputs_of, sample_of, with_measurements
 from inventory.queries.palette import fitting_rows, stored_curve, typical_of, typical_rows
@@ -29,19 +28,6 @@ ORIGIN_WORDS = {
     Origin.RECOVERED: "Recovered from its own colours.",
     Origin.PUBLISHED: "Published curves of this paint.",
     Origin.TYPICAL: "Typical of its pigments, from memory; no colour of this paint was given.",
-}
-NOTHING = Worth("", "Nothing known", "Neither its pigments nor its colour are known, so nothing is said about it.")
-# What to give next, by the step that a paint is at.
-NEXT = {
-    "": "its masstone and a weighed tint in white",
-    "code": "its masstone and a weighed tint in white",
-    "masstone": "a weighed tint in white",
-    "masstone-code": "a weighed tint in white",
-    "tint": "the pigment code from the tube",
-    "tint-code": "the other weighed tint, 1:1 or 1:9",
-    "half": "a drawdown over black, with the white in the same film",
-    "drawdown": "spectra of masstone and tint",
-    "spectrum": "",
 }
 
 
@@ -142,6 +128,7 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
     unused = inputs.unused if inputs else {}
     white = _white_of(paint, rows)
     typical = typical_of(paint, rows)
+    helps = which_measurement_helps(sure, samples, (), white) if sure else ()
     shown = tuple(_given(one, sure.curve if sure else None, rows, one.pk in used, unused) for one in given(paint))
     return PaintColour(
         paint=paint,
@@ -154,7 +141,7 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
             .order_by("-withdrawn_at")
         ),
         known=known_words(paint),
-        next=next_for(paint),
+        next="" if helps else next_for(paint),
         origin=ORIGIN_WORDS[sure.curve.origin] if sure else "",
         curve_origin=sure.curve.origin.value if sure else None,
         rests_on=sure.curve.note if sure else "",
@@ -162,7 +149,7 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
         panels=_panels(sure, _spectrum(paint)) if sure else (),
         table=_table(sure) if sure else (),
         likely=_likely(sure, white) if sure else (),
-        helps=_helps(sure, samples, white) if sure else (),
+        helps=helps,
     )
 
 
@@ -279,10 +266,13 @@ def known_words(paint: Paint) -> str:
 
 
 def next_for(paint: Paint) -> str:
-    """What to give next, empty where nothing more is needed; needs `with_measurements`."""
+    """What to give next, empty where nothing more is needed; needs `with_measurements`.
+
+    It goes by the step that the paint is at. Where its draws are at hand, `helps` says it surer and stands alone.
+    """
     if is_labelled_white(paint):
         return "" if any(one.swatch is Swatch.MASSTONE for one in given(paint)) else "its masstone"
-    return NEXT[step_of(paint).key]
+    return step_of(paint).then
 
 
 def is_labelled_white(paint: Paint) -> bool:
@@ -333,10 +323,6 @@ def _likely(sure: certainty.Paint, white: Curve) -> tuple[Likely, ...]:
         Likely(name, "" if sure.basis is Basis.ALONE else srgb(one.lab).hex, one.text)
         for name, one in zip(names, said, strict=True)
     )
-
-
-def _helps(sure: certainty.Paint, samples: Sequence[Sample], white: Curve) -> tuple[Help, ...]:
-    return which_measurement_helps(sure, samples, (), white)
 
 
 # The drawings

@@ -12,7 +12,6 @@ from django.db.models import Prefetch, QuerySet
 from inventory.colour.candidates import WHITE_FAMILY
 from inventory.colour.curves import BandRow, Curve, Origin, from_bands
 from inventory.colour.drawdown import CARD_WHITE
-from inventory.colour.kubelka_munk import K1
 from inventory.colour.mixing import masstone_lab
 from inventory.colour.recovery import Recovered, fingerprint, generic_white, recover, recover_white
 from inventory.colour.samples import (
@@ -24,12 +23,11 @@ from inventory.colour.samples import (
     check_white,
 )
 from inventory.colour.viewing import Viewing
-from inventory.models import Measurement, Paint, PaintPigment, SpecularMode, Swatch
+from inventory.measuring.spectra import with_surface
+from inventory.models import Measurement, Paint, PaintPigment, Swatch
 from inventory.queries.palette import fitting_rows, stored_curve, typical_of, with_curves
 from studio.models import Studio
 
-# Darkest bands below this have no mirror reflection in them (a smooth surface mirrors about 0.04).
-NO_MIRROR_BELOW = 0.034
 HUES_OF_WHITE = "white"
 
 
@@ -166,9 +164,7 @@ def sample_of(measurement: Measurement, viewing: Viewing = Viewing.D65_10) -> Sa
         return Sample((L, a, b), None, paint, white, one.thickness, ground, one.stated_sd)
     if one.spectrum is None:
         return Sample(one.lab, None, paint, white, one.thickness, ground, one.sd)
-    reflectance = np.array(one.spectrum)
-    if one.specular == SpecularMode.EXCLUDED and reflectance.min() < NO_MIRROR_BELOW:
-        reflectance = np.minimum(reflectance + K1, 1.0)
+    reflectance = with_surface(np.array(one.spectrum), one.specular)
     return Sample(None, tuple(reflectance.tolist()), paint, white, one.thickness, ground)
 
 

@@ -1,7 +1,7 @@
 """The studio's paints with every curve that each may have, as mixtures, layers and strengths are worked from them."""
 
 from collections import defaultdict
-from collections.abc import Collection, Hashable, Iterable
+from collections.abc import Collection, Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -112,8 +112,16 @@ def bench(studio: Studio, more: Collection[int] = ()) -> Bench:
     held = {paint.pk for paint in found}
     if others := set(more) - held:
         found += with_curves(Paint.objects.of(studio).kept().filter(pk__in=others).order_by("sort_name", "pk"))
-    draws = _draws(found)
-    return Bench(tuple(_mixable(paint, rows, draws, paint.pk in held) for paint in found))
+    return Bench(tuple(mixable(found, rows, held)))
+
+
+def mixable(
+    paints: Collection[Paint], rows: list[BandRow], in_stock: Collection[int] | None = None
+) -> Iterator[Mixable]:
+    """The paints with the curves that each may have; needs `with_curves`, one query. All are in stock unless told."""
+    draws = _draws(paints)
+    for paint in paints:
+        yield _mixable(paint, rows, draws, in_stock is None or paint.pk in in_stock)
 
 
 def _draws(paints: Iterable[Paint]) -> dict[int, PaintCurve]:

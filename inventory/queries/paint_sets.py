@@ -7,20 +7,16 @@ from enum import StrEnum
 from typing import Self
 from urllib.parse import urlencode
 
-import numpy as np
 from django.db.models import Exists, OuterRef, Q
 from django.http import QueryDict
 
 from inventory.colour import certainty
-from inventory.colour.curves import BandRow, Curve
-from inventory.colour.recovery import Basis
-from inventory.models import Binder, OwnerKind, Paint, PaintCurve, Place, Tube
+from inventory.models import Binder, OwnerKind, Paint, Place, Tube
+from inventory.queries.mixable import mixable
 from inventory.queries.palette import (
     WorkingPalette,
-    fitting_rows,
     paints_in_stock,
     palettes_of,
-    stored_curve,
     typical_rows,
 )
 from studio.models import Studio, User
@@ -192,26 +188,8 @@ def pickable(studio: Studio) -> "list[Paint]":
 
 def drawn(one: WorkingPalette) -> list[certainty.Paint]:
     """The palette's paints with everything that their curves may be, in its order; two queries."""
-    rows = typical_rows()
-    mixed = [pk for pk, paint in one.paints.items() if stored_curve(paint) is not None]
-    stored = {curve.paint_id: curve for curve in PaintCurve.objects.filter(paint__in=mixed, tints_allowed=True)}
-    found = []
-    for pk in one.palette.ids:
-        assert isinstance(pk, int)  # noqa: S101  # palettes made here have the keys of paints
-        found.append(_drawn(one.paints[pk], one.curves[pk], stored.get(pk), rows))
-    return found
-
-
-def _drawn(paint: Paint, curve: Curve, stored: PaintCurve | None, rows: list[BandRow]) -> certainty.Paint:
-    draws = stored.drawn() if stored is not None else None
-    if stored is not None and draws is not None:
-        return certainty.Paint(curve, *draws, Basis(stored.basis), stored.worst_fit or 0.0)
-    lines = list(paint.pigment_lines.all())
-    sure = certainty.Paint.of_label([line.code for line in lines], paint.name, fitting_rows(lines, rows))
-    if sure is None or not np.array_equal(sure.curve.k, curve.k):
-        # What it is mixed with rests on something that has no draws, so no figure may be given of its mixtures.
-        return replace(certainty.Paint.measured(curve), basis=Basis.ALONE)
-    return sure
+    found = mixable(one.paints.values(), typical_rows())
+    return [each.sure for each in found if each.sure is not None]
 
 
 def _name(studio: Studio, asked: Asked) -> str | None:

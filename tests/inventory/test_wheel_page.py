@@ -218,8 +218,8 @@ def test_the_queries_do_not_grow_with_the_shelf(client, studio, keeper, name, dj
     client.force_login(keeper)
     shelve(studio, keeper, FOUR)
     # Session, user, membership, curves, paints, their pigments, places, people with tubes; for the next tube also its
-    # rows, the pigments on the shelf, and twice the curves of what the paints may be.
-    most = 13
+    # rows, the pigments on the shelf, the groups, the offers, and the curves of what the paints may be.
+    most = 14
     with django_assert_max_num_queries(most):
         page(client, studio, name)
     shelve(

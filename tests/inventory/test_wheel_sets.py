@@ -18,6 +18,7 @@ from inventory.queries import remembered
 from inventory.queries import wheel as queries
 from inventory.queries.cells import cell_of
 from inventory.queries.comparing import compared
+from inventory.queries.mixable import bench
 from inventory.queries.next_tube import next_tubes
 from inventory.queries.paint_sets import Asked, Of, drawn, paint_set, set_options
 from inventory.queries.pigment_words import METALS
@@ -216,14 +217,13 @@ class TestCell:
             html = page(client, studio, name, "?level=40")
             assert html.count("/wheel/cell/?level=40&hue=") == 36
 
-    def test_a_mixture_with_a_curve_that_has_no_draws_gets_no_figure(self, studio, keeper, monkeypatch):
-        shelve(studio, keeper, FOUR)
-        monkeypatch.setattr("inventory.colour.certainty.Paint.of_label", lambda *args, **more: None)
-        found = queries.wheel(studio)
-        assert {paint.basis for paint in drawn(found.chosen.palette)} == {"masstone alone"}
-        ways = [way for way in cell_of(found, 50, 40).ways if not way.is_alone]
-        assert ways
-        assert all(way.word == "colour known only alone" and "Likely" not in way.sure for way in ways)
+    def test_the_wheel_takes_the_same_draws_as_the_mixtures(self, studio, keeper):
+        shelve(studio, keeper, [*FOUR, ("Leaf Green", "PG36 PY110")])
+        one = queries.wheel(studio).chosen.palette
+        at_hand = bench(studio).by_pk
+        for pk, paint in zip(one.palette.ids, drawn(one), strict=True):
+            assert np.array_equal(paint.k, at_hand[pk].sure.k)
+            assert np.array_equal(paint.curve.k, one.curves[pk].k)
 
     @pytest.mark.parametrize(("angle", "L", "name"), [(28, 40, "5R 4/"), (90.5, 80, "5Y 8/"), (276, 30, "5PB 3/")])
     def test_the_middle_of_a_family_is_its_five(self, angle, L, name):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from inventory.colour.advice import TIE_WITHIN, rank
-from inventory.colour.chart import drops, limit_outline, polar, sectors
+from inventory.colour.chart import drops, polar, sectors
 from inventory.colour.coverage import percent
 from inventory.colour.curves import blend
 from inventory.colour.mixing import mixture_lab
@@ -188,4 +188,3 @@ def test_drops_on_the_rim(palette, stock):
 def test_geometry():
     assert polar(0.0, 1.0) == (1.0, 0.0)
     assert polar(90.0, 0.5) == (0.0, -0.5)
-    assert len(limit_outline(50).split()) == 36

@@ -13,7 +13,7 @@ from inventory.colour.appearance import WAVELENGTHS_NM, cielab
 from inventory.colour.kubelka_munk import saunderson_inverse
 from inventory.labels.doubts import Severity
 from inventory.measuring.resampling import BandsError, resample
-from inventory.measuring.spectra import Specular, read_spectrum
+from inventory.measuring.spectra import Specular, read_spectrum, with_surface
 
 ANSWERS = {"specular:": "unknown", "geometry:": "unknown", "backing:": "unknown", "illuminant:": "unknown"}
 
@@ -339,7 +339,16 @@ def test_a_spectrum_is_handed_on_with_the_reflection_of_the_surface(specular):
     data = _columns(WAVELENGTHS_NM, measured)
     sample = _only(read_spectrum(data, "x.csv", chosen={**ANSWERS, "specular:": specular}))
     np.testing.assert_allclose(sample.reflectance, measured, atol=6e-6)
-    np.testing.assert_allclose(saunderson_inverse(sample.with_surface), internal, atol=1e-4)
+    np.testing.assert_allclose(saunderson_inverse(with_surface(sample.reflectance, specular)), internal, atol=1e-4)
+
+
+def test_a_floor_that_is_no_darker_than_a_mirror_reflection_gets_none_added():
+    """A smooth surface of refractive index 1.5 mirrors 0.04 (Fresnel): what reflects that in every band has it in."""
+    mirrored = np.linspace(0.04, 0.5, 31)
+    assert with_surface(mirrored, "excluded") is mirrored
+    assert with_surface(mirrored - 0.03, "unknown")[0] == pytest.approx(0.01)
+    np.testing.assert_allclose(with_surface(mirrored - 0.03, "excluded"), mirrored, atol=1e-12)
+    assert with_surface(np.linspace(0.0, 0.99, 31), "excluded").max() == 1.0
 
 
 def test_a_wrong_answer_is_refused_by_name():

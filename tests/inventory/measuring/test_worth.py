@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.measuring.worth import ORDER, next_up, white_to_weigh
+from inventory.measuring.worth import ORDER, white_to_weigh
 
 
 @pytest.mark.parametrize(
@@ -24,7 +24,5 @@ def test_amounts_and_parts_of_nothing_are_refused():
 def test_each_step_is_worth_more_than_the_one_below():
     errors = [step.pair_error for step in ORDER if step.pair_error is not None]
     assert errors == sorted(errors, reverse=True)
-    assert next_up("code").key == "masstone"
-    assert next_up(ORDER[-1].key) is None
-    with pytest.raises(KeyError, match="'photo' is no step"):
-        next_up("photo")
+    assert all(step.then for step in ORDER[:-1])
+    assert not ORDER[-1].then
