@@ -292,7 +292,7 @@ class WasteLimit:
 
 def waste_limits(studio: Studio) -> list[WasteLimit]:
     """The house's limits for waste with what stands here; two queries."""
-    rules = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.LIMIT, subject__iexact="waste")
+    rules = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.LIMIT, subject__istartswith="waste")
     sums = (
         WasteContainer.objects.filter(studio=studio)
         .standing()

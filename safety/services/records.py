@@ -154,14 +154,14 @@ def mend(inspection: Inspection, *, by: User, mended_on: date) -> Inspection:
 
 def _contents(text: str) -> str:
     words = " ".join(text.split())
-    if not says_something(words):
-        raise refuse("contents", f"{words!r} does not say what is in it: write it in full words.")
     if short := shortened(words):
         raise refuse(
             "contents",
             f"Write {', '.join(short)} in full words, such as isopropyl alcohol for IPA: whoever handles the container "
             "may not know the short form.",
         )
+    if not says_something(words):
+        raise refuse("contents", f"{words!r} does not say what is in it: write it in full words.")
     return words
 
 
