@@ -16,7 +16,7 @@ from inventory import services
 from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tube, TubeState
 from inventory.reading import LabelTexts
 from inventory.services import paints
-from studio import demo_colours, demo_records, demo_safety
+from studio import demo_colours, demo_exports, demo_records, demo_safety
 from studio.models import Membership, Role, Studio, User
 
 PASSWORD = "linseed-and-chalk"  # noqa: S105  # printed for everybody; the demo answers on this machine alone
@@ -112,6 +112,7 @@ def load(today: datetime | None = None) -> list[Studio]:
     demo_colours.measure(studios["quarry-lane"], tomas)
     wren = User.objects.get(username="wren")
     demo_records.keep_records(studios["quarry-lane"], ines, tomas, wren, diary.today)
+    demo_exports.add_exports(studios["quarry-lane"], ines)
     return list(studios.values())
 
 

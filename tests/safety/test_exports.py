@@ -363,11 +363,14 @@ def test_teachers_take_away_and_do_not_change(client, teacher, address, make, sh
     assert ExportTemplate.objects.count() == 1
 
 
-def test_members_and_students_see_no_export(client, member, student, address, make):
+def test_members_and_students_see_which_there_are_and_nothing_of_them(client, member, student, address, make):
     template = make("sign-offs", "name")
     for person in (member, student):
         client.force_login(person)
-        for url in (address("exports"), address("export", template.pk), address("export_file", template.pk)):
+        page = words(client.get(address("exports")))
+        assert "sign-offs list" in page
+        assert address("export", template.pk) not in page
+        for url in (address("export", template.pk), address("export_file", template.pk)):
             assert client.get(url).status_code == 403
 
 

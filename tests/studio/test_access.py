@@ -37,8 +37,19 @@ from inventory.models import (
     Want,
     Work,
 )
-from safety.models import CalendarLink, HouseRule, Incident, Inspection, RuleKind, RulesVersion, SignOff, WasteContainer
+from safety.models import (
+    CalendarLink,
+    ExportTemplate,
+    HouseRule,
+    Incident,
+    Inspection,
+    RuleKind,
+    RulesVersion,
+    SignOff,
+    WasteContainer,
+)
 from safety.services.notices import make_notice
+from safety.services.postings import hang
 from safety.services.sheets import record_label_statement, record_sheet
 
 pytestmark = pytest.mark.django_db
@@ -107,6 +118,7 @@ def things(studio, tube, keeper):
     waste = WasteContainer.objects.create(
         studio=studio, number=1, contents="White spirit with oil paint", opened_on=date(2026, 1, 5), opened_by=keeper
     )
+    notice = make_notice(paint, by=keeper, page_url="https://example.org/")
     incident = Incident.objects.create(studio=studio, kind="near miss", what="A rag felt warm.", reported_by=keeper)
     export = ExportTemplate.objects.create(
         studio=studio, name="Office", subject="holdings", columns=[{"header": "Chemical", "field": "name"}]
@@ -145,7 +157,8 @@ def things(studio, tube, keeper):
         "materials": {"pk": material.pk},
         "places": {"pk": tube.place_id},
         "imports": {"pk": batch.pk, "row_pk": row.pk},
-        "notices": {"pk": make_notice(paint, by=keeper, page_url="https://example.org/").pk},
+        "notices": {"pk": notice.pk},
+        "postings": {"pk": hang(notice, by=keeper, room=room).pk},
         "sheets": {"pk": record_sheet(paint, by=keeper, product="Zinc White", read_on=date(2026, 1, 5)).pk},
         "label-words": {"pk": words.pk},
         "people": {"pk": keeper.memberships.get().pk},
