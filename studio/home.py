@@ -6,10 +6,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from inventory.queries import attention as inventory_attention
+from inventory.queries.buying.today import order_day_near, orders_late
 from inventory.queries.shelf import holdings
 from inventory.queries.wheel import wheel_gaps
 from safety.queries import attention as safety_attention
 from safety.queries.records import records_overdue
+from safety.queries.sheets import sheets_past_review
 from studio import access
 from studio.access import SignedInRequest, StudioRequest
 from studio.attention import Source, collect
@@ -18,10 +20,14 @@ from studio.attention import Source, collect
 SOURCES: tuple[Source, ...] = (
     records_overdue,
     safety_attention.notices_missing,
+    safety_attention.papers_outdated,
     inventory_attention.below_level,
+    orders_late,
+    order_day_near,
     inventory_attention.open_questions,
     inventory_attention.unknown_pigments,
     safety_attention.sheets_missing,
+    sheets_past_review,
     wheel_gaps,
 )
 

@@ -90,8 +90,22 @@ def bare_code(typed: str) -> str:
 
 def remark(typed: str) -> str:
     """Return what a sheet adds to a code in brackets, such as the organ: "H372 (lungs)" gives "lungs"."""
-    found = re.search(r"\(([^()]*)\)", typed)
-    return found.group(1).strip() if found else ""
+    spans = bracketed(typed)
+    return typed[spans[0][0] + 1 : spans[0][1] - 1].strip() if spans else ""
+
+
+def bracketed(text: str) -> list[tuple[int, int]]:
+    """Where text stands in brackets, from the outermost ( to its ): a chemical name has brackets of its own."""
+    spans, depth, start = [], 0, 0
+    for place, letter in enumerate(text):
+        if letter == "(":
+            start = start if depth else place
+            depth += 1
+        elif letter == ")" and depth:
+            depth -= 1
+            if not depth:
+                spans.append((start, place + 1))
+    return spans
 
 
 class Phrasebook:

@@ -5,11 +5,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from safety.rules.statements import Kind, Phrasebook, UnknownStatementError, bare_code
+from safety.rules.statements import Kind, Phrasebook, UnknownStatementError, bare_code, bracketed
 
 # Outside brackets: "H372 (lungs, liver), H317" is two codes. A blank parts codes only where another one follows.
 _BETWEEN = re.compile(r"[;,\n]+|(?<![+\s])\s+(?=(?:EUH|[HP])\s?[0-9OIl]{2})", re.IGNORECASE)
-_BRACKETS = re.compile(r"\([^()]*\)")
 # Letters that are mistaken for digits, and Cyrillic and Greek letters that look like an H or a P.
 _AS_DIGITS = str.maketrans("OoIlSZB", "0011528")
 _AS_LATIN = str.maketrans("НнРрΗηΡρЕеΕε", "HhPpHhPpEeEe")
@@ -74,8 +73,9 @@ def read_printed(text: str, phrasebook: Phrasebook, kinds: tuple[Kind, ...], *, 
 
 def split(text: str) -> Iterator[str]:
     """The parts of a typed list, with what stands in brackets left whole."""
-    hidden = _BRACKETS.sub(lambda found: "\0" * len(found.group()), text)
-    start = 0
+    hidden, start = text, 0
+    for begin, end in bracketed(text):
+        hidden = hidden[:begin] + "\0" * (end - begin) + hidden[end:]
     for gap in [*(found.span() for found in _BETWEEN.finditer(hidden)), (len(text), len(text))]:
         part = " ".join(text[start : gap[0]].split())
         if part:

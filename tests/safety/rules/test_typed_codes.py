@@ -2,7 +2,8 @@
 
 import pytest
 
-from safety.rules.typed_codes import TypedCodesError, read_codes
+from safety.rules.statements import remark
+from safety.rules.typed_codes import ReadCodes, TypedCodesError, read_codes, read_printed
 from tests.safety.reference import phrasebook
 
 
@@ -62,3 +63,28 @@ def test_every_problem_is_told_at_once():
 def test_every_code_of_the_table_is_read_as_itself():
     for statement in phrasebook():
         assert read_codes(statement.code, phrasebook(), (statement.kind,)) == (statement.code,)
+
+
+def test_a_chemical_name_keeps_its_own_brackets_and_commas():
+    """EUH208 with the name that CLP Annex VI gives to index 613-088-00-6."""
+    typed = "EUH208 (1,2-benzisothiazol-3(2H)-one), H412"
+    assert read_codes(typed, phrasebook(), ("H", "EUH")) == ("EUH208 (1,2-benzisothiazol-3(2H)-one)", "H412")
+    assert remark("EUH208 (1,2-benzisothiazol-3(2H)-one)") == "1,2-benzisothiazol-3(2H)-one"
+
+
+def test_what_is_printed_so_is_kept_apart():
+    read = read_printed("H317; H35O", phrasebook(), ("H", "EUH"), printed_so=True)
+    assert read == ReadCodes(("H317",), ("H35O",))
+
+
+def test_printed_so_does_not_move_a_code_to_another_kind():
+    with pytest.raises(TypedCodesError) as refused:
+        read_printed("P280; H35O", phrasebook(), ("H", "EUH"), printed_so=True)
+    assert refused.value.misplaced
+    assert refused.value.unknown == ("H35O",)
+
+
+def test_phrases_of_the_older_law_are_named():
+    """Directives 67/548/EEC and 1999/45/EC, repealed on 1 June 2015 by Article 60 of CLP."""
+    with pytest.raises(TypedCodesError, match="R or S phrase of the law before 2015"):
+        read_codes("R45", phrasebook(), ("H",))
