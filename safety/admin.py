@@ -41,6 +41,13 @@ class LabelStatementAdmin(ReadOnlyAdmin):
 
 @admin.register(models.Notice)
 class NoticeAdmin(ReadOnlyAdmin):
-    list_display = ("item", "studio", "fingerprint", "made_at", "made_by", "hung_where", "taken_down_at")
+    list_display = ("kind", "item", "room", "studio", "fingerprint", "made_at", "made_by")
     list_filter = ("studio",)
-    list_select_related = ("item", "studio", "made_by")
+    list_select_related = ("item", "room", "studio", "made_by")
+
+
+@admin.register(models.Posting)
+class PostingAdmin(ReadOnlyAdmin):
+    list_display = ("notice", "room", "where", "hung_at", "hung_by", "taken_down_at", "taken_down_by")
+    list_filter = ("studio",)
+    list_select_related = ("notice__item", "notice__room", "notice__palette", "room", "hung_by", "taken_down_by")

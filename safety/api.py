@@ -13,17 +13,18 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inventory.api.references import ItemNameSerializer
-from inventory.models import Item
+from inventory.models import Item, Room
 from safety import services
-from safety.models import DataSheet, HazardFact, LabelStatement, Limit, Notice, SignalWord, Statement
-from safety.printing import book as printed_book
-from safety.printing import notice as printed
+from safety.models import DataSheet, HazardFact, LabelStatement, Limit, Notice, Posting, SignalWord, Statement
 from safety.queries import facts as known
 from safety.queries import notices as rows
+from safety.queries import papers
+from safety.queries.books import bound
+from safety.queries.postings import Hanging, hanging, subject_of
 from safety.rules.classify import SIGNS
 from safety.rules.handling import Caution
 from safety.rules.known import KnownLine
-from safety.views.papers import as_pdf, file_name, paper_of
+from safety.views.papers import as_pdf, file_name, paper_of, print_kept
 from studio.api.errors import Conflict
 from studio.api.inputs import Choice, Flag, Input, Text
 from studio.api.views import Pages, StudioView
@@ -97,39 +98,64 @@ class LabelWordsSerializer(serializers.ModelSerializer[LabelStatement]):
         )
 
 
-class NoticeSerializer(serializers.ModelSerializer[Notice]):
-    """A notice as it was made, and where it hangs."""
+class PostingSerializer(serializers.ModelSerializer[Posting]):
+    """One paper at one place; `taken_down_at` is null while it hangs."""
 
-    item = ItemNameSerializer()
-    made_by = serializers.CharField()
-    hung_by = serializers.CharField(allow_null=True)
+    room = serializers.CharField(allow_null=True)
+    place = serializers.CharField(help_text="Room and place in words.")
+    hung_by = serializers.CharField()
     taken_down_by = serializers.CharField(allow_null=True)
+
+    class Meta:
+        model = Posting
+        fields = ("id", "room", "where", "place", "hung_at", "hung_by", "taken_down_at", "taken_down_by")
+
+
+class NoticeSerializer(serializers.ModelSerializer[Notice]):
+    """A paper as it was made."""
+
+    item = ItemNameSerializer(allow_null=True, help_text="For a notice of one paint or material.")
+    made_by = serializers.CharField()
+    about = serializers.SerializerMethodField(help_text="The name of the paint, room or palette.")
     pdf = serializers.SerializerMethodField()
 
     class Meta:
         model = Notice
-        fields = (
-            "id",
-            "item",
-            "fingerprint",
-            "made_at",
-            "made_by",
-            "hung_where",
-            "hung_at",
-            "hung_by",
-            "taken_down_at",
-            "taken_down_by",
-            "pdf",
-        )
+        fields = ("id", "kind", "item", "about", "fingerprint", "made_at", "made_by", "pdf")
+
+    def get_about(self, notice: Notice) -> str:
+        return str(notice.subject)
 
     def get_pdf(self, notice: Notice) -> str:
         return reverse("api_notice_pdf", args=[self.context["view"].studio.slug, notice.pk])
+
+
+class HangingNoticeSerializer(PostingSerializer):
+    """A posting with the paper that hangs."""
+
+    notice = NoticeSerializer()
+
+    class Meta:
+        model = Posting
+        fields = (*PostingSerializer.Meta.fields, "notice")
+
+
+class HangingSerializer(serializers.Serializer[Hanging]):
+    """One paper that hangs, and whether it still says what is known."""
+
+    posting = HangingNoticeSerializer()
+    out_of_date = serializers.BooleanField()
+    gone = serializers.CharField(allow_blank=True, help_text="Why it is about nothing that is still here.")
+    fingerprint = serializers.CharField(help_text="The mark of a paper made now.", allow_blank=True)
+    says = serializers.ListField(source="changed.gone", child=serializers.CharField())
+    known_now = serializers.ListField(source="changed.new", child=serializers.CharField())
 
 
 class OutdatedSerializer(serializers.Serializer[rows.Outdated]):
     """A notice that no longer says what is known, with what changed line by line."""
 
     notice = NoticeSerializer()
+    postings = PostingSerializer(many=True)
     says = serializers.ListField(source="changed.gone", child=serializers.CharField())
     known_now = serializers.ListField(source="changed.new", child=serializers.CharField())
 
@@ -140,7 +166,7 @@ class StandingSerializer(serializers.Serializer[rows.Standing]):
     item = ItemNameSerializer()
     state = serializers.ChoiceField(choices=[(one.value, one.value) for one in rows.State])
     latest = NoticeSerializer(allow_null=True)
-    hanging = NoticeSerializer(many=True)
+    hanging = PostingSerializer(many=True)
     outdated = OutdatedSerializer(many=True)
 
 
@@ -223,7 +249,12 @@ class WithdrawInput(Input):
 
 
 class HangInput(Input):
-    where = Text(max_length=120)
+    where = Text(max_length=120, required=False, allow_blank=True)
+    room = serializers.IntegerField(required=False, allow_null=True, min_value=1, help_text="The id of a room.")
+
+
+class ReplaceInput(Input):
+    fingerprint = Text(max_length=14, help_text="The mark on the paper that hangs now.")
 
 
 class SafetyView(StudioView):
@@ -235,7 +266,12 @@ class SafetyView(StudioView):
         return found
 
     def notice(self, pk: int) -> Notice:
-        found: Notice = self.one(Notice.objects.of(self.studio).select_related("item"), pk=pk)
+        about = Notice.objects.of(self.studio).select_related("item", "room", "palette", "studio")
+        found: Notice = self.one(about, pk=pk)
+        return found
+
+    def posting(self, pk: int) -> Posting:
+        found: Posting = self.one(Posting.objects.of(self.studio).select_related("notice", "studio"), pk=pk)
         return found
 
     def page_url(self, item: Item) -> str:
@@ -346,24 +382,56 @@ class Notices(SafetyView):
 
 
 class HangNotice(SafetyView):
-    """Say where a notice hangs; an older one of the same item at that place comes down."""
+    """Say where a paper hangs; an older one about the same thing at that very place comes down."""
 
-    serializer_class = NoticeSerializer
+    serializer_class = HangingNoticeSerializer
     input_class = HangInput
 
-    @extend_schema(operation_id="notice_hang", responses={200: NoticeSerializer})
+    @extend_schema(operation_id="notice_hang", responses={200: HangingNoticeSerializer})
     def post(self, request: Request, studio: str, pk: int) -> Response:
-        return self.answer(services.hang(self.notice(pk), by=self.person, **self.read()))
+        notice, asked = self.notice(pk), self.read()
+        rooms = Room.objects.filter(studio=self.studio, removed_at=None)
+        room = rooms.filter(pk=asked["room"]).first() if asked.get("room") else None
+        if asked.get("room") and room is None:
+            raise ValidationError({"room": [f"There is no room {asked['room']} in use here."]})
+        return self.answer(services.hang(notice, by=self.person, where=asked.get("where", ""), room=room))
 
 
-class TakeDownNotice(SafetyView):
-    """Say that a notice hangs no more."""
+class Postings(SafetyView):
+    """What hangs where, room by room, with what changed since each paper was made."""
 
-    serializer_class = NoticeSerializer
+    serializer_class = HangingSerializer
 
-    @extend_schema(operation_id="notice_take_down", request=None, responses={200: NoticeSerializer})
+    @extend_schema(operation_id="postings", responses=HangingSerializer(many=True))
+    def get(self, request: Request, studio: str) -> Response:
+        return Response(self.get_serializer(hanging(self.studio), many=True).data)
+
+
+class ReplacePosting(SafetyView):
+    """Say that a paper made now hangs where an older one hung; 400 with the name of whoever was first."""
+
+    serializer_class = HangingNoticeSerializer
+    input_class = ReplaceInput
+
+    @extend_schema(operation_id="posting_replace", responses={200: HangingNoticeSerializer})
     def post(self, request: Request, studio: str, pk: int) -> Response:
-        return self.answer(services.take_down(self.notice(pk), by=self.person))
+        posting = self.posting(pk)
+        kind, about, _ = subject_of(posting.notice)
+        if posting.notice.item:
+            url = self.page_url(posting.notice.item)
+        else:
+            url = self.request.build_absolute_uri(papers.subject_url(self.studio, kind, about))
+        return self.answer(services.replace(posting, by=self.person, page_url=url, **self.read()))
+
+
+class TakeDownPosting(SafetyView):
+    """Say that a paper hangs no more at its place."""
+
+    serializer_class = HangingNoticeSerializer
+
+    @extend_schema(operation_id="posting_take_down", request=None, responses={200: HangingNoticeSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        return self.answer(services.take_down(self.posting(pk), by=self.person))
 
 
 class PdfView(SafetyView):
@@ -387,7 +455,7 @@ class NoticePdf(PdfView):
     @extend_schema(operation_id="notice_pdf", parameters=[PAPER], responses=PDF)
     def get(self, request: Request, studio: str, pk: int) -> HttpResponse:
         paper, notice = self.paper(), self.notice(pk)
-        return as_pdf(printed.render(rows.content_of(notice), page_size=paper), file_name(notice))
+        return as_pdf(print_kept(notice, paper), file_name(notice))
 
 
 class BookPdf(PdfView):
@@ -395,11 +463,10 @@ class BookPdf(PdfView):
 
     @extend_schema(operation_id="notices_book", parameters=[PAPER], responses={**PDF, 409: OpenApiTypes.OBJECT})
     def get(self, request: Request, studio: str) -> HttpResponse:
-        paper = self.paper()
-        contents = [rows.content_of(one) for one in rows.book(self.studio)]
-        if not contents:
+        data = bound(self.studio, self.paper())
+        if data is None:
             raise Conflict("There is no notice to bind yet: make them first.")
-        return as_pdf(printed_book.render(contents, page_size=paper), f"notices-{self.studio.slug}")
+        return as_pdf(data, f"notices-{self.studio.slug}")
 
 
 class StatementSerializer(serializers.ModelSerializer[Statement]):

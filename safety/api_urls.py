@@ -15,7 +15,9 @@ urlpatterns = [
     path("notices/book/", api.BookPdf.as_view(), name="api_notices_book"),
     path("notices/<int:pk>/pdf/", api.NoticePdf.as_view(), name="api_notice_pdf"),
     path("notices/<int:pk>/hang/", api.HangNotice.as_view(), name="api_notice_hang"),
-    path("notices/<int:pk>/take-down/", api.TakeDownNotice.as_view(), name="api_notice_take_down"),
+    path("postings/", api.Postings.as_view(), name="api_postings"),
+    path("postings/<int:pk>/replace/", api.ReplacePosting.as_view(), name="api_posting_replace"),
+    path("postings/<int:pk>/take-down/", api.TakeDownPosting.as_view(), name="api_posting_take_down"),
 ]
 
 # The same for every studio.

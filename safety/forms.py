@@ -1,7 +1,7 @@
 """What somebody types from a maker's sheet, from a label, and about a notice."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, TypeAlias, cast
 
 from django import forms
 from django.forms.utils import ErrorList
@@ -10,10 +10,12 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from inventory.models import Item, Room
 from safety.models import SignalWord
 from safety.printing.pictograms import alt_text
 from safety.rules.classify import SIGNS
 from safety.rules.pdf_bytes import LARGEST
+from studio.models import Studio
 
 _NONE = ErrorList()
 
@@ -210,10 +212,48 @@ class LabelForm(StatedForm):
     )
 
 
+# As the type checker knows them; at run time they take no subscript.
+RoomChoice: TypeAlias = "forms.ModelChoiceField[Room]"
+ItemChoice: TypeAlias = "forms.ModelChoiceField[Item]"
+
+
 class HangForm(forms.Form):
-    where = forms.CharField(
-        label="Where it hangs", max_length=120, help_text="Such as: above the sink, door of the solvent cabinet."
+    room = forms.ModelChoiceField(
+        Room.objects.none(), label="Room", required=False, empty_label="Not in a room that is listed"
     )
+    where = forms.CharField(
+        label="Where it hangs",
+        required=False,
+        max_length=120,
+        help_text="Such as: above the sink, door of the solvent cabinet. With a room it may stay empty.",
+    )
+    # The mark on the paper that was printed: what is hung must be what is kept.
+    fingerprint = forms.CharField(required=False, max_length=14, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cast(RoomChoice, self.fields["room"]).queryset = Room.objects.filter(studio=studio, removed_at=None)
+
+
+class JarForm(forms.Form):
+    """What a label for a jar is of; sent by GET, so that the label can be printed again from its address."""
+
+    item = forms.ModelChoiceField(
+        Item.objects.none(),
+        label="Poured from",
+        required=False,
+        empty_label="Something that is not on the list, or nobody knows",
+    )
+    name = forms.CharField(
+        label="Name on the label", required=False, max_length=120, help_text="Empty: the name of the paint or material."
+    )
+    whose = forms.CharField(label="Whose it is", required=False, max_length=80)
+    filled_on = _date("Filled on", "The day on which the jar was filled.", required=False)
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        kept = Item.objects.of(studio).kept().order_by("sort_name", "pk")
+        cast(ItemChoice, self.fields["item"]).queryset = kept
 
 
 class WithdrawForm(forms.Form):

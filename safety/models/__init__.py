@@ -1,6 +1,7 @@
 from safety.models.data_sheet import DataSheet, LabelStatement, PrintedSo, SheetFile, SignalWord
 from safety.models.house import HouseRule, Reach, RuleKind, RulesVersion, SignOff
-from safety.models.notice import Notice
+from safety.models.notice import Notice, PaperKind
+from safety.models.posting import Posting
 from safety.models.room import (
     CalendarLink,
     ExportTemplate,
@@ -30,6 +31,8 @@ __all__ = [
     "LabelStatement",
     "Limit",
     "Notice",
+    "PaperKind",
+    "Posting",
     "PrintedSo",
     "Reach",
     "RoomFacts",

@@ -1,42 +1,50 @@
-"""Printed cautions: what each said on the day it was made, and where it hangs."""
+"""Printed papers: what each said on the day it was made. Where they hang is told by their postings."""
 
 from typing import Any, Self
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
-from inventory.models import Item
+from inventory.models import Group, Item, Palette, Room
 from studio.models import Studio, User
+
+
+class PaperKind(models.TextChoices):
+    """The papers that hang somewhere and can go out of date."""
+
+    NOTICE = "notice", "Notice"
+    CLASS = "class", "Class page"
+    POSTER = "poster", "Room poster"
+    DOOR = "door", "Door sheet"
 
 
 class NoticeQuerySet(models.QuerySet["Notice"]):
     def of(self, studio: Studio) -> Self:
         return self.filter(studio=studio)
 
-    def hanging(self) -> Self:
-        return self.filter(taken_down_at=None).exclude(hung_at=None)
+    def for_items(self) -> Self:
+        return self.filter(kind=PaperKind.NOTICE)
 
 
 class Notice(models.Model):
-    """A printable caution for one item. It keeps all that it says, so that it prints the same for ever."""
+    """A printed caution: for an item, a room or a palette. It keeps all that it says and prints the same for ever."""
 
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="notices")
-    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="notices")
+    kind = models.CharField(max_length=6, choices=PaperKind.choices, default=PaperKind.NOTICE)
+    # What it is about; the constraint below says which kind needs which.
+    item = models.ForeignKey(Item, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
+    room = models.ForeignKey(Room, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
+    palette = models.ForeignKey(Palette, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
+    # For a class page. NULL: for everybody.
+    group = models.ForeignKey(Group, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
-    # All of safety.rules.notice.NoticeContent but its fact lines, which stand beside it.
+    # All of the content but its fact lines, which stand beside it.
     content: "models.JSONField[dict[str, Any], dict[str, Any]]" = models.JSONField()
     facts: "models.JSONField[list[str], list[str]]" = models.JSONField(
         help_text="The fact lines that the fingerprint is made of."
     )
     fingerprint = models.CharField(max_length=14)
-    # NULL, and an empty place: it was made but not hung.
-    hung_at = models.DateTimeField(null=True, blank=True)
-    hung_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    hung_where = models.CharField("where it hangs", max_length=120, blank=True)
-    # NULL while it hangs, or was never hung.
-    taken_down_at = models.DateTimeField(null=True, blank=True)
-    taken_down_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
 
     objects = NoticeQuerySet.as_manager()
 
@@ -44,27 +52,26 @@ class Notice(models.Model):
         ordering = ("-pk",)
         indexes = [
             models.Index(fields=["item", "-id"], name="notice_latest_of_item"),
-            models.Index(
-                fields=["studio"], condition=Q(taken_down_at=None, hung_at__isnull=False), name="notice_hanging"
-            ),
+            models.Index(fields=["room", "kind", "-id"], name="notice_latest_of_room"),
+            models.Index(fields=["palette", "-id"], name="notice_latest_of_palette"),
         ]
         constraints = [
+            models.CheckConstraint(condition=Q(kind__in=PaperKind.values), name="notice_kind_known"),
             models.CheckConstraint(
-                condition=Q(hung_at=None, hung_by=None, hung_where="")
-                | (~Q(hung_at=None) & ~Q(hung_by=None) & ~Q(hung_where="")),
-                name="notice_hung_somewhere_by_somebody",
-                violation_error_message="Say where the notice hangs.",
-            ),
-            models.CheckConstraint(
-                condition=Q(taken_down_at=None, taken_down_by=None)
-                | (~Q(hung_at=None) & ~Q(taken_down_by=None) & Q(taken_down_at__gte=F("hung_at"))),
-                name="notice_taken_down_after_hung",
+                condition=Q(kind="notice", item__isnull=False, room=None, palette=None, group=None)
+                | Q(kind__in=["poster", "door"], item=None, room__isnull=False, palette=None, group=None)
+                | Q(kind="class", item=None, room=None, palette__isnull=False),
+                name="notice_about_what_its_kind_says",
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.item}, {self.fingerprint}"
+        return f"{self.get_kind_display()} for {self.subject}, {self.fingerprint}"
 
     @property
-    def hangs(self) -> bool:
-        return self.hung_at is not None and self.taken_down_at is None
+    def subject(self) -> Item | Room | Palette:
+        """The thing that it is about."""
+        found = self.item or self.room or self.palette
+        if found is None:
+            raise RuntimeError(f"Notice {self.pk} is about nothing.")
+        return found

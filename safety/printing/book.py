@@ -1,6 +1,6 @@
 """Many notices in one file: a table of contents, a bookmark for each, and every sign stored once."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from datetime import date
 from io import BytesIO
 
@@ -26,10 +26,26 @@ def render(contents: Sequence[NoticeContent], progress: Progress | None = None, 
     `progress` is called with (done, all) after each notice. ValueError for no notices, UnknownPaperError for a page
     size other than "A4" or "Letter".
     """
+    making = steps(contents, page_size=page_size)
+    while True:
+        try:
+            share = next(making)
+        except StopIteration as end:
+            made: bytes = end.value
+            return made
+        if progress:
+            progress(round(share * len(contents)), len(contents))
+
+
+def steps(contents: Sequence[NoticeContent], *, page_size: str = "A4") -> Generator[float, None, bytes]:
+    """The same, notice by notice: yields the share that is done, 0 to 1, and returns the PDF."""
     if not contents:
         raise ValueError("A book needs at least one notice; choose what it should hold.")
     sheet = paper(page_size)
-    laid_out = [lay_out(content, sheet) for content in contents]
+    laid_out = []
+    for place, content in enumerate(contents, start=1):
+        laid_out.append(lay_out(content, sheet))
+        yield place / (len(contents) + 1)
     file = BytesIO()
     canvas = open_canvas(
         file,
@@ -48,9 +64,8 @@ def render(contents: Sequence[NoticeContent], progress: Progress | None = None, 
         canvas.bookmarkPage(_key(place))
         canvas.addOutlineEntry(typeface.one_line(content.title) or "Unnamed", _key(place))
         draw_pages(canvas, signs, pages, content.label.pictograms)
-        if progress:
-            progress(place + 1, len(contents))
     canvas.save()
+    yield 1.0
     return file.getvalue()
 
 

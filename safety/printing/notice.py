@@ -5,19 +5,17 @@ Black on white; only the signs have a colour, and they hold without it.
 
 from contextlib import suppress
 from dataclasses import dataclass, field
-from io import BytesIO
 
 from safety.printing import columns
-from safety.printing.page import Page, draw_pages
-from safety.printing.pictograms import NAMES, Signs
+from safety.printing.page import Page
+from safety.printing.setting import PageFullError, Setting, fitting_size, render_pages, title_size
 from safety.rules.facts import Trust
 from safety.rules.handling import Caution
 from safety.rules.known import KnownLine
-from safety.rules.notice import Contact, HazardLine, NoticeContent
+from safety.rules.notice import HazardLine, NoticeContent
 from safety.rules.precautions import AT_MOST, Precaution
 from studio.printing import typeface
-from studio.printing.document import open_canvas
-from studio.printing.paper import MM, Paper, paper
+from studio.printing.paper import Paper, paper
 
 HEADING = "Handling caution"
 NOT_KNOWN = "Not known"
@@ -32,27 +30,21 @@ def render(content: NoticeContent, *, page_size: str = "A4") -> bytes:
     `page_size` is "A4" or "Letter"; UnknownPaperError for any other.
     """
     sheet = paper(page_size)
-    pages = lay_out(content, sheet)
-    file = BytesIO()
-    canvas = open_canvas(
-        file,
-        sheet,
-        title=f"{HEADING}: {content.title}",
-        author=content.studio,
-        subject=f"Fingerprint {content.fingerprint}",
-        made_on=content.made_on,
-    )
-    draw_pages(canvas, Signs(canvas), pages, content.label.pictograms)
-    canvas.save()
-    return file.getvalue()
+    return render_pages(content, lay_out(content, sheet), sheet, content.label.pictograms, HEADING)
 
 
 def lay_out(content: NoticeContent, sheet: Paper) -> list[Page]:
     """Return the pages of a notice: set tighter if that brings it onto one page, never cut."""
     for fitting in _TO_ONE_PAGE:
-        with suppress(_PageFullError):
-            return _Setting(content, sheet, fitting, single=True).pages()
-    return _Setting(content, sheet, _Fitting(known=8.6)).pages()
+        with suppress(PageFullError):
+            return _set(content, sheet, fitting, single=True)
+    return _set(content, sheet, _Fitting(known=8.6), single=False)
+
+
+def _set(content: NoticeContent, sheet: Paper, fitting: "_Fitting", *, single: bool) -> list[Page]:
+    return _Setting(
+        content, sheet, HEADING, scale=fitting.scale, call=fitting.call, single=single, fitting=fitting
+    ).pages()
 
 
 @dataclass(frozen=True)
@@ -82,24 +74,12 @@ _TO_ONE_PAGE = (
 )
 
 
-class _PageFullError(Exception):
-    """What was to fit on one page does not."""
-
-
 @dataclass
-class _Setting:
-    """One run of setting a notice: a place on a page that moves down, and a new page when it is full."""
-
+class _Setting(Setting):
     content: NoticeContent
-    sheet: Paper
-    fitting: _Fitting
-    single: bool = False
-    done: list[Page] = field(default_factory=list)
-    y: float = 0.0
+    fitting: _Fitting = field(default_factory=_Fitting)
 
-    def pages(self) -> list[Page]:
-        self.done = [Page()]
-        self.y = self.sheet.height - self.sheet.top
+    def _body(self) -> None:
         self._head()
         self._band()
         if self.fitting.beside and self.content.hazards and self.content.precautions:
@@ -116,110 +96,25 @@ class _Setting:
             self._blanks()
             self._further_contacts()
             self._known()
-        for number, page in enumerate(self.done, start=1):
-            self._foot(page, number)
-        return self.done
-
-    # Places
-
-    @property
-    def scale(self) -> float:
-        return self.fitting.scale
-
-    @property
-    def page(self) -> Page:
-        return self.done[-1]
-
-    @property
-    def _top(self) -> float:
-        """Where the text of a further page begins, below its running head."""
-        return self.sheet.height - self.sheet.top - _RUNNING_HEAD
-
-    @property
-    def _floor(self) -> float:
-        return self.sheet.bottom + (self.fitting.call + _FOOT_HEIGHT if len(self.done) == 1 else _FOOT_HEIGHT)
-
-    def _need(self, height: float) -> None:
-        """Go on to a new page unless this much still fits; what is taller than a page starts where it is."""
-        if self.y - height >= self._floor:
-            return
-        if self.single:
-            raise _PageFullError
-        self.done.append(Page())
-        self.y = self.sheet.height - self.sheet.top
-        self._running_head()
-
-    def _paragraph(
-        self, text: str, size: float, *, indent: float = 0, bold: bool = False, leading: float = 1.3
-    ) -> None:
-        face = typeface.BOLD if bold else typeface.PLAIN
-        for line in typeface.wrap(text, face, size, self.sheet.room - indent):
-            self._need(size * leading)
-            self.y -= size * leading
-            self.page.text(self.sheet.left + indent, self.y + size * (leading - 1), line, size, bold=bold)
-
-    def _height(self, text: str, size: float, *, indent: float = 0, bold: bool = False, leading: float = 1.3) -> float:
-        face = typeface.BOLD if bold else typeface.PLAIN
-        return len(typeface.wrap(text, face, size, self.sheet.room - indent)) * size * leading
-
-    def _section(self, title: str, first: float) -> None:
-        """A heading that stays with at least the first thing below it."""
-        size = 10 * self.scale
-        self._need(size * 2.6 + first)
-        if self.y < self._top:
-            self.y -= size * 0.9
-            self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
-        self.y -= size * 1.3
-        self.page.text(self.sheet.left, self.y, title, size, bold=True)
-        self.y -= size * 0.4
 
     # Parts
 
     def _head(self) -> None:
         content, sheet = self.content, self.sheet
-        self.y -= 9
-        self.page.text_right(sheet.left + sheet.room, self.y, HEADING, 9, bold=True)
-        beside = typeface.width(HEADING, typeface.BOLD, 9) + 20
-        for line in typeface.wrap(content.studio, typeface.PLAIN, 9, sheet.room - beside):
-            self.page.text(sheet.left, self.y, line, 9)
-            self.y -= 12
+        self._house_line()
         self.y -= 6
-        size = _title_size(content.title, sheet.room, self.fitting.head)
+        size = title_size(content.title, sheet.room, self.fitting.head)
         self._paragraph(content.title, size, bold=True, leading=1.15)
         self.y -= 3
         self._paragraph(_what(content), 12.5)
         self.y -= 8 * self.scale**3
-
-    def _running_head(self) -> None:
-        sheet = self.sheet
-        self.y -= 9
-        self.page.text_right(sheet.left + sheet.room, self.y, HEADING, 9, bold=True)
-        beside = typeface.width(HEADING, typeface.BOLD, 9) + 20
-        lines = typeface.wrap(self.content.title, typeface.BOLD, 9, sheet.room - beside)
-        self.page.text(sheet.left, self.y, lines[0] + (" …" if len(lines) > 1 else "") if lines else "", 9, bold=True)
-        self.page.rule(sheet.left, self.y - 6, sheet.room, 1.2)
-        self.y = self._top
 
     def _band(self) -> None:
         """The signs and the signal word between two heavy rules."""
         sheet, label = self.sheet, self.content.label
         self.page.rule(sheet.left, self.y, sheet.room, 2.4)
         top = self.y - 10
-        side = _SIGN_SIDE.get(len(label.pictograms), _SMALLEST_SIGN) * self.fitting.sign
-        captions = [typeface.wrap(_caption(code), typeface.PLAIN, 7, side) for code in label.pictograms]
-        in_row = max(1, min(len(captions), _SIGNS_IN_ROW))
-        caption_height = max((len(lines) for lines in captions), default=0) * 8.5
-        for place, (code, lines) in enumerate(zip(label.pictograms, captions, strict=True)):
-            row, column = divmod(place, in_row)
-            x = sheet.left + column * (side + 7)
-            y = top - side - row * (side + caption_height + 6)
-            self.page.sign(code, x, y, side)
-            for number, line in enumerate(lines, start=1):
-                middle = x + (side - typeface.width(line, typeface.PLAIN, 7)) / 2
-                self.page.text(middle, y - number * 8.5, line, 7)
-        rows = -(-len(captions) // in_row)
-        signs_foot = top - rows * (side + caption_height + 6) + 6 if captions else top
-        indent = in_row * (side + 7) + 9 if captions else 0.0
+        indent, signs_foot = self._sign_rows(label.pictograms, top, self.fitting.sign)
         words_foot = self._signal(top, indent)
         self.y = min(signs_foot, words_foot) - 8
         self.page.rule(sheet.left, self.y, sheet.room, 2.4)
@@ -231,7 +126,7 @@ class _Setting:
         word = content.label.signal_word or (NOT_KNOWN if content.trust is Trust.UNKNOWN else "No signal word")
         room = self.sheet.room - indent
         largest = self.fitting.signal * (1 if content.label.signal_word or content.trust is Trust.UNKNOWN else 0.64)
-        size = _fitting_size(word, room, largest)
+        size = fitting_size(word, room, largest)
         y = top - size * 0.80
         x = self.sheet.left + indent
         self.page.text(x, y, word, size, bold=True)
@@ -272,7 +167,7 @@ class _Setting:
         for (said, size, face), width in zip(sides, (room * share, room * (1 - share)), strict=True):
             y = top
             for code, phrase in said:
-                self.page.text(x, y - size, code, _fitting_size(code, _NARROW_GUTTER - 4, 7))
+                self.page.text(x, y - size, code, fitting_size(code, _NARROW_GUTTER - 4, 7))
                 for line in typeface.wrap(phrase, face, size, width - _NARROW_GUTTER):
                     self.page.text(x + _NARROW_GUTTER, y - size, line, size, bold=face == typeface.BOLD)
                     y -= size * 1.22
@@ -283,7 +178,7 @@ class _Setting:
     def _coded(self, code: str, phrase: str, size: float, *, bold: bool = False) -> None:
         """A statement with its code in the gutter."""
         self._need(self._height(phrase, size, indent=_GUTTER, bold=bold))
-        self.page.text(self.sheet.left, self.y - size, code, _fitting_size(code, _GUTTER - 5, 7.5))
+        self.page.text(self.sheet.left, self.y - size, code, fitting_size(code, _GUTTER - 5, 7.5))
         self._paragraph(phrase, size, indent=_GUTTER, bold=bold)
 
     def _cautions(self) -> None:
@@ -364,83 +259,11 @@ class _Setting:
         self._need(columns.balanced(lines)[1])
         self.y = columns.draw(self.page, lines, self.sheet.left, self.y, self.sheet.room)
 
-    def _foot(self, page: Page, number: int) -> None:
-        sheet, content = self.sheet, self.content
-        y = sheet.bottom
-        page.text(sheet.left, y, f"Fingerprint {content.fingerprint}", 8.5, bold=True)
-        count = f"Made {content.made_on.isoformat()}. Page {number} of {len(self.done)}"
-        page.text_right(sheet.left + sheet.room, y, count, 8.5)
-        y += 13
-        page.text(sheet.left, y, content.deferring, _deferring_size(content.deferring, sheet.room), bold=True)
-        y += 15
-        page.rule(sheet.left, y, sheet.room, 1.2)
-        if number == 1:
-            self._whom_to_call(page, y + 4)
-
-    def _whom_to_call(self, page: Page, y: float) -> None:
-        """Four places in two columns, and the code of the page beside them."""
-        sheet, content = self.sheet, self.content
-        height = self.fitting.call
-        side = height - 10 if content.page_url else 0
-        if content.page_url:
-            page.qr(content.page_url, sheet.left + sheet.room - side, y, side)
-        page.rule(sheet.left, y + height - 6, sheet.room, 1.2)
-        top = y + height - 18
-        page.text(sheet.left, top, "Whom to call", 10, bold=True)
-        room = self._contact_room
-        for place, contact in enumerate(self._pinned):
-            row, column = divmod(place, 2)
-            x = sheet.left + column * (room + 12)
-            base = top - height * 0.16 - row * height * 0.337
-            page.text(x, base, typeface.one_line(contact.role), 8 if height > 80 else 7)
-            if contact.number:
-                size = _fitting_size(contact.number, room, 13 if height > 80 else 11)
-                page.text(x, base - height * 0.163, typeface.one_line(contact.number), size, bold=True)
-            else:
-                page.rule(x, base - height * 0.185, room)
-
-    @property
-    def _contact_room(self) -> float:
-        side = self.fitting.call - 10 if self.content.page_url else 0
-        return (self.sheet.room - side - 24) / 2
-
-    @property
-    def _pinned(self) -> tuple[Contact, ...]:
-        """The first contacts that fit the places at the foot; the others are listed above."""
-        room = self._contact_room
-        return tuple(one for one in self.content.contacts if _fits(one, room))[:_CONTACTS]
-
-    def _further_contacts(self) -> None:
-        pinned = self._pinned
-        further = [one for one in self.content.contacts if one not in pinned]
-        if not further:
-            return
-        self._section("Whom else to call", 30)
-        for contact in further:
-            line = f"{contact.role}: {contact.number or '……………………………………'}"
-            self._need(self._height(line, 10))
-            self._paragraph(line, 10)
-        self.y -= 4
-
 
 _WHY_SHARE = 0.36
-_NARROW_GUTTER = 42.0
+_NARROW_GUTTER = 44.0
 _SMALL = 7.4
-_RUNNING_HEAD = 23.0
 _KEPT_TOGETHER = 200.0
-_FOOT_HEIGHT = 34.0
-_CONTACTS = 4
-_SIGN_SIDE = {1: 30 * MM, 2: 29 * MM, 3: 25 * MM, 4: 23 * MM}
-_SMALLEST_SIGN = 22 * MM
-_SIGNS_IN_ROW = 4
-
-
-def _title_size(title: str, room: float, largest: float) -> float:
-    """The largest head that keeps the name on two lines; a very long name takes as many as it needs."""
-    for size in (largest, largest * 0.82, largest * 0.68):
-        if len(typeface.wrap(title, typeface.BOLD, size, room)) <= 2:
-            return size
-    return 18
 
 
 def _what(content: NoticeContent) -> str:
@@ -468,23 +291,3 @@ def _why(caution: Caution) -> str:
 
 def _sourced(line: KnownLine) -> str:
     return f"{line.text} [{line.source}]" if line.source else line.text
-
-
-def _caption(code: str) -> str:
-    meaning = NAMES[code].split(": ")[1]
-    return meaning[:1].upper() + meaning[1:]
-
-
-def _deferring_size(text: str, room: float) -> float:
-    return _fitting_size(text, room, 11)
-
-
-def _fitting_size(text: str, room: float, largest: float) -> float:
-    """The largest size, up to `largest`, at which a bold line keeps within `room`."""
-    return min(largest, largest * room / max(typeface.width(text, typeface.BOLD, largest), 1))
-
-
-def _fits(contact: Contact, room: float) -> bool:
-    """Whether a contact can be read at a glance in a place of this width."""
-    role = typeface.width(typeface.one_line(contact.role), typeface.PLAIN, 8)
-    return role <= room and _fitting_size(contact.number, room, 13) >= 9

@@ -29,6 +29,9 @@ class Page:
     def rule(self, x: float, y: float, length: float, weight: float = 0.6) -> None:
         self.marks.append(partial(_draw_rule, x, y, length, weight))
 
+    def upright(self, x: float, y: float, length: float, weight: float = 0.6) -> None:
+        self.marks.append(partial(_draw_upright, x, y, length, weight))
+
     def sign(self, code: str, x: float, y: float, side: float) -> None:
         self.marks.append(partial(_draw_sign, code, x, y, side))
 
@@ -52,6 +55,11 @@ def _draw_text(x: float, y: float, text: str, face: str, size: float, canvas: Ca
 def _draw_rule(x: float, y: float, length: float, weight: float, canvas: Canvas, _: Signs) -> None:
     canvas.setLineWidth(weight)
     canvas.line(x, y, x + length, y)
+
+
+def _draw_upright(x: float, y: float, length: float, weight: float, canvas: Canvas, _: Signs) -> None:
+    canvas.setLineWidth(weight)
+    canvas.line(x, y, x, y + length)
 
 
 def _draw_sign(code: str, x: float, y: float, side: float, _: Canvas, signs: Signs) -> None:

@@ -6,8 +6,9 @@ from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
 from inventory.models import Item, Tube
-from safety.models import DataSheet
+from safety.models import DataSheet, PaperKind
 from safety.queries.notices import State, standings
+from safety.queries.postings import out_of_date
 from studio.attention import Attention, Urgency, and_more
 from studio.models import Studio
 
@@ -37,6 +38,22 @@ def notices_missing(studio: Studio) -> Iterator[Attention]:
             "Make the notice" if len(missing) == 1 else "Make the notices",
             url,
         )
+
+
+def papers_outdated(studio: Studio) -> Iterator[Attention]:
+    """Posters, door sheets and class pages on the wall that no longer say what is known; one query while none hangs."""
+    found = list(out_of_date(studio, kinds=[kind for kind in PaperKind.values if kind != PaperKind.NOTICE]))
+    if not found:
+        return
+    named = [f"the {one.posting.notice.get_kind_display().lower()} of {one.posting.notice.subject}" for one in found]
+    words = and_more(named[:NAMED], len(named))
+    many = len(found) > 1
+    yield Attention(
+        Urgency.HARM,
+        f"{words[:1].upper()}{words[1:]} no longer say{'' if many else 's'} what is known.",
+        "See what changed",
+        reverse("safety:postings", args=[studio.slug]),
+    )
 
 
 def sheets_missing(studio: Studio) -> Iterator[Attention]:

@@ -79,13 +79,17 @@ def house_of(studio: Studio, room: Room | None = None) -> House:
     Without a room the words that hold everywhere; with one its own as well, and who is in charge there.
     """
     there = RoomFacts.objects.filter(room=room).first() if room else None
+    words = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING)
+    return house_with(studio, there, words.filter(Q(room=None) | Q(room=room)) if room else words.filter(room=None))
+
+
+def house_with(studio: Studio, there: RoomFacts | None, words: Iterable[HouseRule]) -> House:
+    """The same from rows that are at hand."""
     numbers = {_FIRST_AID: studio.emergency_contact}
     if there:
         numbers[_FIRST_AID] = ", ".join(filter(None, (studio.emergency_contact, there.first_aid)))
         numbers[_IN_CHARGE] = ", ".join(filter(None, (there.keeper, there.call)))
     contacts = (Contact(role, " ".join(numbers.get(role, "").split())) for role in WHOM_TO_CALL)
-    words = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING)
-    words = words.filter(Q(room=None) | Q(room=room)) if room else words.filter(room=None)
     return House(studio.name, tuple(contacts), tuple(rule_words(one) for one in words))
 
 

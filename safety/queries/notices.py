@@ -4,11 +4,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from inventory.models import Item
-from safety.models import Notice
+from safety.models import Notice, Posting
 from safety.queries.facts import facts_of, house_of, in_stock, lists_of
 from safety.queries.reference import phrasebook
 from safety.rules.facts import Facts
@@ -26,10 +26,11 @@ class State(StrEnum):
 
 @dataclass(frozen=True)
 class Outdated:
-    """A notice whose facts have changed since it was made, with what changed line by line."""
+    """A notice whose facts have changed since it was made, with where it hangs and what changed line by line."""
 
     notice: Notice
     changed: Changes
+    postings: tuple[Posting, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Standing:
     item: Item
     facts: Facts
     latest: Notice | None
-    hanging: tuple[Notice, ...]
+    hanging: tuple[Posting, ...]
     outdated: tuple[Outdated, ...]
 
     @property
@@ -61,20 +62,24 @@ def facts_now(facts: Facts, studio: Studio, house: House) -> tuple[str, ...]:
 
 
 def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Standing]:
-    """How everything in stock stands, or the given items; nine queries for any number of them.
+    """How everything in stock stands, or the given items; ten queries for any number of them.
 
     Items have to come from safety.queries.facts: that has all at hand.
     """
     held = list(in_stock(studio)) if found is None else found
     known = facts_of(held)
     notices: dict[int, list[Notice]] = {}
+    hung: dict[int, list[Posting]] = {}
     for notice in _relevant(studio):
-        notices.setdefault(notice.item_id, []).append(notice)
+        if notice.item_id is not None:
+            notices.setdefault(notice.item_id, []).append(notice)
+    for posting in hanging_of(studio).filter(notice__item__isnull=False):
+        hung.setdefault(posting.notice_id, []).append(posting)
     house = house_of(studio)
     now = {pk: facts_now(facts, studio, house) for pk, facts in known.items()}
     marks = {pk: mark(lines) for pk, lines in now.items()}
     stale = [one for pk in marks for one in notices.get(pk, ()) if one.fingerprint != marks[pk]]
-    kept_lines = _lines_of(stale)
+    kept_lines = lines_of(stale)
     answers = []
     for item in held:
         rows = notices.get(item.pk, [])
@@ -84,8 +89,11 @@ def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Stand
                 item,
                 known[item.pk],
                 rows[0] if rows else None,
-                tuple(one for one in rows if one.hangs),
-                tuple(Outdated(one, changes(kept_lines[one.pk], now[item.pk])) for one in outdated),
+                tuple(posting for one in rows for posting in hung.get(one.pk, ())),
+                tuple(
+                    Outdated(one, changes(kept_lines[one.pk], now[item.pk]), tuple(hung.get(one.pk, ())))
+                    for one in outdated
+                ),
             )
         )
     return answers
@@ -106,20 +114,37 @@ def preview(standing: Standing, studio: Studio, page_url: str) -> NoticeContent:
 def _relevant(studio: Studio) -> "QuerySet[Notice]":
     """The newest notice of each item and every one that hangs, newest first, without what they say."""
     newest = Notice.objects.filter(item=OuterRef("item")).order_by("-pk").values("pk")[:1]
-    hangs = Q(hung_at__isnull=False, taken_down_at=None)
-    rows = Notice.objects.of(studio).filter(Q(pk=Subquery(newest)) | hangs)
-    people = ("made_by", "hung_by", "taken_down_by")
-    return rows.select_related("item", *people).defer("content", "facts").order_by("-pk")
+    hangs = Exists(Posting.objects.hanging().filter(notice=OuterRef("pk")))
+    rows = Notice.objects.of(studio).for_items().filter(Q(pk=Subquery(newest)) | hangs)
+    return rows.select_related("item", "made_by").defer("content", "facts").order_by("-pk")
 
 
-def _lines_of(notices: Iterable[Notice]) -> dict[int, list[str]]:
+def hanging_of(studio: Studio) -> "QuerySet[Posting]":
+    """Everything that hangs, in the order of rooms, without what it says; one query."""
+    return told(Posting.objects.of(studio).hanging()).order_by(F("room__name").asc(nulls_last=True), "where", "pk")
+
+
+def told(postings: "QuerySet[Posting]") -> "QuerySet[Posting]":
+    """Postings with all that a page tells of them."""
+    about = ("item", "room", "palette", "group", "made_by")
+    rows = postings.select_related("room", "hung_by", "taken_down_by", *(f"notice__{name}" for name in about))
+    return rows.defer("notice__content", "notice__facts")
+
+
+def lines_of(notices: Iterable[Notice]) -> dict[int, list[str]]:
+    """The fact lines of these notices, by key; one query, or none."""
     wanted = [one.pk for one in notices]
     return dict(Notice.objects.filter(pk__in=wanted).values_list("pk", "facts")) if wanted else {}
 
 
 def notices_of(item: Item) -> "QuerySet[Notice]":
-    """Every notice of one item, newest first, without what they say."""
-    rows = Notice.objects.filter(item=item).select_related("item", "made_by", "hung_by", "taken_down_by")
+    """Every notice of one item with its postings, newest first, without what they say; two queries."""
+    hung = Posting.objects.select_related("room", "hung_by", "taken_down_by").order_by("-pk")
+    rows = (
+        Notice.objects.filter(item=item)
+        .select_related("item", "made_by")
+        .prefetch_related(Prefetch("postings", queryset=hung))
+    )
     return rows.defer("content", "facts").order_by("-pk")
 
 

@@ -10,6 +10,7 @@ from safety.rules.facts import Trust
 from safety.rules.handling import Caution
 from safety.rules.known import KnownLine
 from safety.rules.notice import Contact, HazardLine, NoticeContent
+from safety.rules.papers import Entry, Paper, Part
 from safety.rules.precautions import Precaution
 
 # Raised when a stored snapshot can no longer be read as it stands; older ones are then read by their number.
@@ -61,6 +62,39 @@ def from_plain(plain: Mapping[str, Any], facts: Iterable[str]) -> NoticeContent:
         made_on=date.fromisoformat(plain["made_on"]),
         facts=tuple(facts),
         blanks=tuple(plain["blanks"]),
+        deferring=plain["deferring"],
+        page_url=plain["page_url"],
+    )
+
+
+def paper_to_plain(paper: Paper) -> tuple[dict[str, Any], list[str]]:
+    """The same for any other paper."""
+    kept = {one.name for one in fields(paper)} - {"facts", "fingerprint"}
+    plain: dict[str, Any] = {name: value for name, value in asdict(paper).items() if name in kept}
+    plain |= {"format": FORMAT, "made_on": paper.made_on.isoformat()}
+    return _lists(plain), list(paper.facts)
+
+
+def paper_from_plain(plain: Mapping[str, Any], facts: Iterable[str]) -> Paper:
+    """The paper of a snapshot; UnreadableSnapshotError if its format is not known here."""
+    if plain.get("format") != FORMAT:
+        raise UnreadableSnapshotError(f"the format of a paper must be {FORMAT}, not {plain.get('format')!r}")
+    parts = (
+        Part(one["heading"], one["style"], tuple(Entry(**entry) for entry in one["entries"]), one["note"])
+        for one in plain["parts"]
+    )
+    return Paper(
+        kind=plain["kind"],
+        studio=plain["studio"],
+        title=plain["title"],
+        subtitle=plain["subtitle"],
+        made_on=date.fromisoformat(plain["made_on"]),
+        facts=tuple(facts),
+        parts=tuple(parts),
+        signs=tuple(plain["signs"]),
+        signal_word=plain["signal_word"],
+        basis=plain["basis"],
+        contacts=tuple(Contact(**one) for one in plain["contacts"]),
         deferring=plain["deferring"],
         page_url=plain["page_url"],
     )

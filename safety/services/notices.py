@@ -1,6 +1,7 @@
-"""Notices: made from what is known now, hung, taken down."""
+"""Notices and the other papers: made from what is known now, and kept as they were made."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -8,13 +9,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.models import Item
-from safety.models import Notice
+from safety.models import Notice, PaperKind
 from safety.queries.facts import facts_of, house_of, items, lists_of
 from safety.queries.notices import standings
+from safety.queries.papers import Subject, papers_now
 from safety.queries.reference import phrasebook
 from safety.rules.facts import Facts
 from safety.rules.notice import House, content
-from safety.rules.snapshot import to_plain
+from safety.rules.snapshot import paper_to_plain, to_plain
 from safety.rules.statements import Phrasebook
 from studio.models import Studio, User
 
@@ -32,7 +34,7 @@ def make_notice(item: Item, *, by: User, page_url: str, at: datetime | None = No
     house = house_of(item.studio)
     notice = _written(found, facts, item.studio, house, phrasebook(), by, page_url, at or timezone.now())
     newest = Notice.objects.filter(item=item).order_by("-pk").first()
-    if newest and _says_the_same(newest, notice):
+    if newest and says_the_same(newest, notice):
         return newest
     notice.save()
     return notice
@@ -71,45 +73,36 @@ def _written(
     )
 
 
-def _says_the_same(earlier: Notice, later: Notice) -> bool:
+def says_the_same(earlier: Notice, later: Notice) -> bool:
     """Whether two notices differ in nothing but the day on which they were made."""
     same_words = {**earlier.content, "made_on": later.content["made_on"]} == later.content
     return same_words and earlier.facts == later.facts
 
 
-@transaction.atomic
-def hang(notice: Notice, *, where: str, by: User, at: datetime | None = None) -> Notice:
-    """Record that a notice hangs somewhere; another one of the same item at that place comes down."""
-    place = " ".join(where.split())
-    if not place:
-        raise ValidationError({"where": ValidationError("Say where it hangs, such as: above the sink.", code="where")})
-    notice = Notice.objects.select_for_update().get(pk=notice.pk)
+def write_paper(subject: Subject, studio: Studio, *, by: User, page_url: str, at: datetime | None = None) -> Notice:
+    """Work out what a paper says now, without keeping it; ValidationError if there is nothing to make it of."""
+    kind, pk, group = subject
     moment = at or timezone.now()
-    others = list(Notice.objects.hanging().filter(item=notice.item_id, hung_where__iexact=place))
-    earliest = max([notice.made_at, *(one.hung_at for one in others if one.hung_at)])
-    if not earliest <= moment <= timezone.now():
-        message = f"{moment:%Y-%m-%d %H:%M} is in the future, or before the notice was made or an earlier one was hung."
-        raise ValidationError({"at": ValidationError(message, code="at")})
-    if notice.hangs:
-        message = f"This notice already hangs: {notice.hung_where}. Take it down there first."
-        raise ValidationError({"where": ValidationError(message, code="where")})
-    _take_down(others, by=by, at=moment)
-    notice.hung_at, notice.hung_by, notice.hung_where = moment, by, place
-    notice.taken_down_at = notice.taken_down_by = None
-    notice.full_clean(exclude=["content", "facts"])
-    notice.save()
-    return notice
-
-
-@transaction.atomic
-def take_down(notice: Notice, *, by: User) -> Notice:
-    """Record that a notice hangs no more."""
-    if not _take_down(Notice.objects.hanging().filter(pk=notice.pk), by=by, at=timezone.now()):
-        raise ValidationError({"__all__": ValidationError("This notice does not hang anywhere.", code="hung")})
-    notice.refresh_from_db()
-    return notice
-
-
-def _take_down(notices: Iterable[Notice], *, by: User, at: datetime) -> int:
-    rows = Notice.objects.filter(pk__in=[one.pk for one in notices])
-    return rows.update(taken_down_at=at, taken_down_by=by)
+    if kind == PaperKind.NOTICE:
+        found = list(items(studio).filter(pk=pk))
+        if found:
+            return _written(found[0], facts_of(found)[pk], studio, house_of(studio), phrasebook(), by, page_url, moment)
+        paper = None
+    else:
+        paper = papers_now(studio, [subject], page_url).get(subject)
+    if paper is None:
+        message = f"The {PaperKind(kind).label.lower()} cannot be made: what it was about is not in {studio} any more."
+        raise ValidationError({"__all__": ValidationError(message, code="gone")})
+    plain, lines = paper_to_plain(replace(paper, made_on=timezone.localdate(moment)))
+    return Notice(
+        studio=studio,
+        kind=kind,
+        room_id=pk if kind in (PaperKind.POSTER, PaperKind.DOOR) else None,
+        palette_id=pk if kind == PaperKind.CLASS else None,
+        group_id=group,
+        made_by=by,
+        made_at=moment,
+        content=plain,
+        facts=lines,
+        fingerprint=paper.fingerprint,
+    )

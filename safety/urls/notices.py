@@ -9,7 +9,6 @@ urlpatterns = [
     path("notices/pregnancy/", notices.pregnancy, name="pregnancy"),
     path("notices/<int:pk>.pdf", notices.notice_pdf, name="notice_pdf"),
     path("notices/<int:pk>/hang/", notices.hang, name="hang"),
-    path("notices/<int:pk>/take-down/", notices.take_down, name="take_down"),
     path("items/<int:pk>/safety/", items.item, name="item"),
     path("items/<int:pk>/safety/notice/", items.make, name="make"),
     path("items/<int:pk>/safety/sheets/new/", sheets.sheet_add, name="sheet_add"),

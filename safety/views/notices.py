@@ -2,32 +2,32 @@
 
 from dataclasses import replace
 
-from csp.decorators import csp_exempt
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Page, Paginator
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.models import Item
+from inventory.queries.remembered import StillWorking, patience
 from safety import services
 from safety.forms import HangForm
 from safety.models import Notice
-from safety.printing import book as printed_book
-from safety.printing import notice as printed
+from safety.queries import books
 from safety.queries import facts as known
 from safety.queries import notices as rows
 from safety.queries.notices import State
 from safety.queries.reference import phrasebook
 from safety.rules.questions import pregnancy as asked
-from safety.views.papers import as_pdf, file_name, paper_of
+from safety.views.papers import as_pdf, file_name, paper_asked, paper_of, papers_of, print_kept
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
-from studio.printing.paper import PAPERS
 
 A_PAGE = 50
+# How long a page may work before it shows how far it is, in seconds.
+PATIENCE = 1.5
 
 
 def page_url(request: StudioRequest, item: Item) -> str:
@@ -52,7 +52,7 @@ def notices(request: StudioRequest) -> HttpResponse:
             "current": page(State.CURRENT, "current"),
             "to_make": sum(one.needs_new for one in found),
             "all": len(found),
-            "papers": sorted(PAPERS, key=lambda name: name != paper_of(request.studio)),
+            "papers": papers_of(request.studio),
             "paper": paper_of(request.studio),
             "may_change": request.membership.may(Role.TEACHER),
         },
@@ -70,71 +70,68 @@ def make_all(request: StudioRequest) -> HttpResponse:
     return redirect("safety:notices", request.studio.slug)
 
 
-def _paper(request: StudioRequest) -> str:
-    asked_for = request.GET.get("paper") or paper_of(request.studio)
-    if asked_for not in PAPERS:
-        raise Http404(f"Notices are set for {' and '.join(PAPERS)}, not for {asked_for[:20]!r}.")
-    return asked_for
-
-
-# A PDF holds nothing that the policy could stop, and "object-src 'none'" stops some browsers from showing it.
-@csp_exempt()  # type: ignore[arg-type]  # it takes any view, whatever its stub says
 @require_safe
 @in_studio()
 def notice_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     """The notice as it was made, printed from what it kept."""
-    paper = _paper(request)
-    notice = get_object_or_404(within(Notice.objects, request.studio).select_related("item"), pk=pk)
-    data = printed.render(rows.content_of(notice), page_size=paper)
-    return as_pdf(data, file_name(notice))
+    paper = paper_asked(request)
+    rows_of = within(Notice.objects, request.studio).select_related("item", "room", "palette")
+    notice = get_object_or_404(rows_of, pk=pk)
+    return as_pdf(print_kept(notice, paper), file_name(notice))
 
 
-@csp_exempt()  # type: ignore[arg-type]  # it takes any view, whatever its stub says
 @require_safe
 @in_studio()
 def book_pdf(request: StudioRequest) -> HttpResponse:
-    """Every notice in stock that says what is known now, in one file."""
-    paper = _paper(request)
-    contents = [rows.content_of(one) for one in rows.book(request.studio)]
-    if not contents:
+    """Every notice in stock that says what is known now, in one file; a page with how far it is while it is made."""
+    paper = paper_asked(request)
+    by_script = bool(getattr(request, "htmx", False))
+    try:
+        with patience(PATIENCE):
+            data = books.bound(request.studio, paper)
+    except StillWorking as working:
+        context = {"what": working.what, "done": round(100.0 * working.share), "url": request.get_full_path()}
+        answer = render(request, f"{'inventory/wheel/progress' if by_script else 'safety/working'}.html", context)
+        answer["Cache-Control"] = "no-store"
+        return answer
+    if data is None:
         messages.error(request, "There is no notice to bind yet: make them first.")
         return redirect("safety:notices", request.studio.slug)
-    return as_pdf(printed_book.render(contents, page_size=paper), f"notices-{request.studio.slug}")
+    if by_script:
+        return HttpResponse(headers={"HX-Redirect": request.get_full_path()})
+    return as_pdf(data, f"notices-{request.studio.slug}")
 
 
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
 def hang(request: StudioRequest, pk: int) -> HttpResponse:
-    notice = get_object_or_404(within(Notice.objects, request.studio).select_related("item"), pk=pk)
-    form = HangForm(request.POST or None)
+    """Say where a kept paper hangs; it may hang in several places."""
+    about = within(Notice.objects, request.studio).select_related("item", "room", "palette", "studio")
+    notice = get_object_or_404(about, pk=pk)
+    form = HangForm(request.POST or None, studio=request.studio)
     if form.is_valid():
+        asked_for = {name: form.cleaned_data[name] for name in ("room", "where")}
         try:
-            hung = services.hang(notice, by=request.user, **form.cleaned_data)
+            hung = services.hang(notice, by=request.user, **asked_for)
         except ValidationError as error:
-            form.add_error(None, error)
+            form.add_error(None, ValidationError(error.messages))
         else:
-            messages.success(request, f"Noted where the notice for {notice.item} hangs: {hung.hung_where}.")
-            return redirect("safety:item", request.studio.slug, notice.item_id)
-    why = (
-        "Print it, hang it, then say where. An older notice of the same paint at the same place is taken down with it."
-    )
-    context = {"form": form, "item": notice.item, "title": f"Hang the notice for {notice.item}", "why": why}
-    return render(request, "safety/form.html", context)
-
-
-@require_POST
-@in_studio(Role.TEACHER)
-def take_down(request: StudioRequest, pk: int) -> HttpResponse:
-    notice = get_object_or_404(within(Notice.objects, request.studio).select_related("item"), pk=pk)
-    try:
-        services.take_down(notice, by=request.user)
-    except ValidationError as error:
-        messages.error(request, " ".join(error.messages))
-    else:
-        messages.success(request, f"Noted: the notice for {notice.item} hangs no more.")
-    if request.POST.get("next") == "notices":
-        return redirect("safety:notices", request.studio.slug)
-    return redirect("safety:item", request.studio.slug, notice.item_id)
+            what = notice.get_kind_display().lower()
+            messages.success(request, f"Noted where the {what} for {notice.subject} hangs: {hung.place}.")
+            if notice.item_id:
+                return redirect("safety:item", request.studio.slug, notice.item_id)
+            return redirect("safety:postings", request.studio.slug)
+    context = {
+        "form": form,
+        "title": f"Hang the {notice.get_kind_display().lower()} for {notice.subject}",
+        "why": "Print it, hang it, then say where. It may hang in several places. An older one about the same thing at "
+        "that very place is taken down with it.",
+        "prints": [
+            (size, f"{reverse('safety:notice_pdf', args=[request.studio.slug, notice.pk])}?paper={size}")
+            for size in papers_of(request.studio)
+        ],
+    }
+    return render(request, "safety/posting_form.html", context, status=422 if form.errors else 200)
 
 
 @require_safe

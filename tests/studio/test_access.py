@@ -202,7 +202,12 @@ def test_a_stranger_does_not_learn_that_the_page_is_there(client, studio, strang
     assert {client.get(url).status_code, client.post(url).status_code} - {405} == {404}, url
 
 
-@pytest.mark.parametrize(("route", "name"), [(route, name) for route, name in ADDRESSES if "<" in route])
+# What is published of a pigment is the same in every studio.
+SHARED = ("regimes/",)
+THINGS = [(route, name) for route, name in ADDRESSES if "<" in route and not route.startswith(SHARED)]
+
+
+@pytest.mark.parametrize(("route", "name"), THINGS)
 def test_a_keeper_does_not_reach_another_studio_s_things_from_their_own(
     client, other_studio, stranger, address, route, name
 ):

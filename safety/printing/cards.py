@@ -1,0 +1,125 @@
+"""Labels for jars and tags for waste: several alike on one sheet, to be cut along the thin lines."""
+
+from dataclasses import dataclass
+from io import BytesIO
+
+from safety.printing.page import Page, draw_pages
+from safety.printing.pictograms import Signs
+from safety.printing.setting import fitting_size
+from safety.rules.papers import Paper as Content
+from studio.printing import typeface
+from studio.printing.document import open_canvas
+from studio.printing.paper import paper
+
+_PAD = 10.0
+_FOOT = 24.0
+_SIGN = 44.0
+
+
+@dataclass(frozen=True)
+class Cut:
+    """How a sheet is cut: columns and rows of cards, and the size of the largest words on one."""
+
+    columns: int
+    rows: int
+    title: float
+    text: float
+
+
+LABEL = Cut(columns=2, rows=3, title=17.0, text=9.0)
+TAG = Cut(columns=1, rows=2, title=34.0, text=14.0)
+
+
+def render(content: Content, cut: Cut, *, page_size: str = "A4") -> bytes:
+    """Return one sheet of equal cards; what does not fit on a card is set smaller, never cut off.
+
+    `page_size` is "A4" or "Letter"; UnknownPaperError for any other.
+    """
+    sheet = paper(page_size)
+    width = sheet.room / cut.columns
+    height = (sheet.height - sheet.top - sheet.bottom) / cut.rows
+    page = Page()
+    for row in range(cut.rows):
+        for column in range(cut.columns):
+            x, top = sheet.left + column * width, sheet.height - sheet.top - row * height
+            _frame(page, x, top, width, height)
+            _card(page, content, cut, x + _PAD, top - _PAD, width - 2 * _PAD, height - 2 * _PAD)
+    file = BytesIO()
+    canvas = open_canvas(
+        file,
+        sheet,
+        title=f"{content.kind}: {content.title}",
+        author=content.studio,
+        subject=f"Fingerprint {content.fingerprint}",
+        made_on=content.made_on,
+    )
+    draw_pages(canvas, Signs(canvas), [page], content.signs)
+    canvas.save()
+    return file.getvalue()
+
+
+def _frame(page: Page, x: float, top: float, width: float, height: float) -> None:
+    page.rule(x, top, width, 0.4)
+    page.rule(x, top - height, width, 0.4)
+    page.upright(x, top - height, height, 0.4)
+    page.upright(x + width, top - height, height, 0.4)
+
+
+def _card(page: Page, content: Content, cut: Cut, x: float, top: float, room: float, height: float) -> None:
+    """Set one card at the largest size that fits."""
+    for scale in (1.0, 0.9, 0.8, 0.7, 0.62, 0.55, 0.48, 0.42):
+        trial = Page()
+        foot = _body(trial, content, cut, x, top, room, scale)
+        if foot >= top - height + _FOOT:
+            break
+    page.marks.extend(trial.marks)
+    y = top - height
+    side = min(64.0, height * 0.2) if content.page_url else 0.0
+    page.text(x, y + 11, content.deferring, fitting_size(content.deferring, room, 8), bold=True)
+    made = f"{content.fingerprint} · {content.made_on.isoformat()} · {content.studio}"
+    page.text(x, y + 1, typeface.one_line(made), fitting_size(made, room, 7.5))
+    if side:
+        page.qr(content.page_url, x + room - side, top - side, side)
+
+
+def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: float, scale: float) -> float:
+    """Set kind, title, signs and fields; return the foot of the last line."""
+    side = 68.0 if content.page_url else 0.0
+    title = cut.title * max(scale, 0.7)
+    y = top
+    for line in typeface.wrap(content.title, typeface.BOLD, title, room - side):
+        y -= title * 1.12
+        page.text(x, y, line, title, bold=True)
+    y -= 10
+    page.text(x, y, content.kind, 8)
+    y -= 4
+    if content.signs:
+        side_of = _SIGN * max(scale, 0.6)
+        for place, code in enumerate(content.signs):
+            page.sign(code, x + place * (side_of + 4), y - side_of, side_of)
+        y -= side_of + 4
+    if side:
+        y = min(y, top - side)
+    size, small = cut.text * scale, max(6.0, cut.text * 0.62 * scale)
+    for part in content.parts:
+        if part.note:
+            for line in typeface.wrap(part.note, typeface.BOLD, small + 1, room):
+                y -= (small + 1) * 1.25
+                page.text(x, y, line, small + 1, bold=True)
+            y -= 3
+        for entry in part.entries:
+            name = f"{entry.label}: "
+            indent = typeface.width(name, typeface.PLAIN, small) + 2
+            if entry.text and typeface.width(entry.text, typeface.BOLD, size) <= room - indent:
+                y -= size * 1.3
+                page.text(x, y, name, small)
+                page.text(x + indent, y, entry.text, size, bold=True)
+                continue
+            y -= max(small * 1.35, 14.0 * scale if not entry.text else 0)
+            page.text(x, y, name, small)
+            if not entry.text:
+                page.rule(x + indent, y - 1.5, room - indent)
+            for line in typeface.wrap(entry.text, typeface.BOLD, size, room) if entry.text else ():
+                y -= size * 1.22
+                page.text(x, y, line, size, bold=True)
+    return y

@@ -1,0 +1,212 @@
+"""Class pages, posters, door sheets and lists on paper: black on white, and every line with its source.
+
+A poster is read from three metres: heads of 48 points have capitals of 12 mm, answers of 22 points or more of 5.6 mm
+(an eye that reads 5 minutes of arc tells letters of 4.4 mm apart at 3 m).
+"""
+
+from contextlib import suppress
+from dataclasses import dataclass
+
+from safety.printing.page import Page
+from safety.printing.setting import PageFullError, Setting, fitting_size, render_pages, title_size
+from safety.rules.papers import Entry, Part
+from safety.rules.papers import Paper as Content
+from studio.printing import typeface
+from studio.printing.paper import Paper, paper
+
+# From roomy to tight; the last is still read at arm's length.
+_SCALES = (1.0, 0.92, 0.84, 0.77)
+_POSTER_HEAD = 48.0
+_SMALL = 7.2
+_BLANK = 24.0
+
+
+def render(content: Content, *, page_size: str = "A4") -> bytes:
+    """Return a paper as PDF: one page where it fits, further ones with a header where it does not.
+
+    `page_size` is "A4" or "Letter"; UnknownPaperError for any other.
+    """
+    sheet = paper(page_size)
+    return render_pages(content, lay_out(content, sheet), sheet, content.signs, content.kind)
+
+
+def lay_out(content: Content, sheet: Paper) -> list[Page]:
+    """Return the pages of a paper: set tighter if that brings it onto one page, never cut."""
+    for scale in _SCALES:
+        with suppress(PageFullError):
+            return _set(content, sheet, scale, single=True)
+    return _set(content, sheet, 0.92, single=False)
+
+
+def _set(content: Content, sheet: Paper, scale: float, *, single: bool) -> list[Page]:
+    call = 86.0 if content.contacts else 74.0 if content.page_url else 0.0
+    return _Setting(content, sheet, content.kind, scale=scale, call=call, single=single).pages()
+
+
+@dataclass
+class _Setting(Setting):
+    content: Content
+
+    def _body(self) -> None:
+        self._house_line()
+        self.y -= 4
+        is_poster = any(part.style == "answers" for part in self.content.parts)
+        largest = _POSTER_HEAD if is_poster else 34.0 * self.scale
+        size = title_size(self.content.title, self.sheet.room, largest)
+        self._paragraph(self.content.title, size, bold=True, leading=1.12)
+        if self.content.subtitle:
+            self._paragraph(self.content.subtitle, 12 * self.scale)
+        self.y -= 4
+        self._band(small=is_poster)
+        for part in self.content.parts:
+            self._part(part)
+
+    def _band(self, *, small: bool) -> None:
+        """The signs, and the signal word with what both are of, between two heavy rules."""
+        content, sheet = self.content, self.sheet
+        self.page.rule(sheet.left, self.y, sheet.room, 2.4)
+        if not (content.signs or content.signal_word or content.basis):
+            self.y -= 4
+            return
+        top = self.y - 7
+        indent, foot = self._sign_rows(content.signs, top, (0.5 if small else 0.6) * self.scale)
+        y, x = top, sheet.left + indent
+        if content.signal_word:
+            size = fitting_size(content.signal_word, sheet.room - indent, 38 * self.scale)
+            self.page.text(x, y - size * 0.8, content.signal_word, size, bold=True)
+            y -= size
+        for line in typeface.wrap(content.basis, typeface.PLAIN, 9, sheet.room - indent):
+            y -= 11.7
+            self.page.text(x, y, line, 9)
+        self.y = min(foot, y) - 7
+        self.page.rule(sheet.left, self.y, sheet.room, 2.4)
+        self.y -= 2
+
+    # Parts
+
+    def _part(self, part: Part) -> None:
+        if part.heading:
+            self._section(part.heading, 30)
+        if part.note:
+            size = 9.5 * self.scale
+            self._need(self._height(part.note, size))
+            self._paragraph(part.note, size)
+        styles = {
+            "answers": self._answer,
+            "facts": self._fact,
+            "cautions": self._caution,
+            "table": self._row,
+            "lines": self._line,
+            "signatures": self._signature,
+        }
+        for entry in part.entries:
+            styles[part.style](entry)
+
+    def _answer(self, entry: Entry) -> None:
+        """A head that is read across the room, and under it the answer or a line to write it on."""
+        size = max(22.0, 27.0 * self.scale)
+        answer = self._height(entry.text, size, leading=1.14) if entry.text else size * 1.25
+        self._need(_POSTER_HEAD * 1.06 + answer)
+        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=1.0)
+        if entry.text:
+            self._paragraph(entry.text, size, leading=1.14)
+        else:
+            self.y -= size * 1.25
+            self.page.rule(self.sheet.left, self.y + 3, self.sheet.room, 1.2)
+        self.y -= 3 * self.scale
+
+    def _fact(self, entry: Entry) -> None:
+        """The name on the left, the words large, the source small at the right; a blank is a line."""
+        size, name = 13 * self.scale, 9 * self.scale
+        source = self.sheet.room * 0.16 if entry.source else 0.0
+        indent = self.sheet.room * 0.2
+        room = self.sheet.room - indent - source - (8 if source else 0)
+        lines = typeface.wrap(entry.text, typeface.BOLD, size, room) if entry.text else ()
+        named = typeface.wrap(entry.label, typeface.PLAIN, name, indent - 8)
+        said = typeface.wrap(entry.source, typeface.PLAIN, _SMALL, source) if entry.text and source else ()
+        height = max(
+            len(lines) * size * 1.2, len(named) * name * 1.2, len(said) * 9, 0 if lines else _BLANK * self.scale
+        )
+        self._need(height)
+        left = self.sheet.left
+        self._stack(named, left, name, 1.2)
+        self._stack(lines, left + indent, size, 1.2, bold=True)
+        self._stack(said, left + self.sheet.room - source, _SMALL, 1.25)
+        if not entry.text:
+            self.page.rule(left + indent, self.y - height + 3, self.sheet.room - indent)
+        self.y -= height + 3 * self.scale
+
+    def _caution(self, entry: Entry) -> None:
+        """What to do on the left; for what, and on whose word, on the right."""
+        size, beside = 11 * self.scale, self.sheet.room * 0.34
+        text = typeface.wrap(entry.text, typeface.PLAIN, size, self.sheet.room - beside - 12)
+        small = max(6.4, _SMALL * self.scale)
+        source = typeface.wrap(entry.source, typeface.PLAIN, small, beside)
+        height = max(len(text) * size * 1.22, len(source) * small * 1.22)
+        self._need(height)
+        self._stack(text, self.sheet.left, size, 1.22)
+        self._stack(source, self.sheet.left + self.sheet.room - beside, small, 1.22)
+        self.y -= height + 2.5 * self.scale
+
+    def _row(self, entry: Entry) -> None:
+        """Of what, what is said, and on whose word, in three columns between thin rules."""
+        size = max(7.2, 9.5 * self.scale)
+        small = max(6.4, _SMALL * self.scale)
+        shares = (0.33, 0.37, 0.3)
+        gap = 9.0
+        x = self.sheet.left
+        cells = []
+        for share, (text, face, letters) in zip(
+            shares,
+            (
+                (entry.label, typeface.BOLD, size),
+                (entry.text, typeface.PLAIN, size),
+                (entry.source, typeface.PLAIN, small),
+            ),
+            strict=True,
+        ):
+            cells.append((x, typeface.wrap(text, face, letters, self.sheet.room * share - gap), letters, face))
+            x += self.sheet.room * share
+        height = max(len(lines) * letters * 1.2 for _, lines, letters, _ in cells) + 3
+        self._need(height)
+        for left, lines, letters, face in cells:
+            self._stack(lines, left, letters, 1.2, bold=face == typeface.BOLD)
+        self.y -= height
+        self.page.rule(self.sheet.left, self.y + 0.5, self.sheet.room, 0.3)
+
+    def _line(self, entry: Entry) -> None:
+        size = 9.5 * self.scale
+        said = f"{entry.text} [{entry.source}]" if entry.source else entry.text
+        indent = 62.0 if entry.label else 0.0
+        if entry.label:
+            self._need(size * 1.3)
+            self.page.text(
+                self.sheet.left, self.y - size, entry.label, fitting_size(entry.label, indent - 5, size), bold=True
+            )
+        self._paragraph(said, size, indent=indent)
+        self.y -= 1.5
+
+    def _signature(self, entry: Entry) -> None:
+        """Name, day and hand; what is signed already stands in the row, the others are to be filled in."""
+        self._need(_BLANK)
+        self.y -= _BLANK
+        room = self.sheet.room
+        for share, width, text, what in ((0, 0.42, entry.label, "Name"), (0.45, 0.18, entry.text, "Date")):
+            left = self.sheet.left + room * share
+            if text:
+                self.page.text(left, self.y + 4, text, fitting_size(text, room * width, 11))
+            else:
+                self.page.text(left, self.y - 7, what, 6.5)
+            self.page.rule(left, self.y, room * width)
+        left = self.sheet.left + room * 0.66
+        self.page.text(
+            left,
+            self.y - 7 if not entry.source else self.y + 4,
+            entry.source or "Signature",
+            9 if entry.source else 6.5,
+        )
+        self.page.rule(left, self.y, room * 0.34)
+
+    def _stack(self, lines: tuple[str, ...], x: float, size: float, leading: float, *, bold: bool = False) -> None:
+        for number, line in enumerate(lines):
+            self.page.text(x, self.y - size - number * size * leading, line, size, bold=bold)

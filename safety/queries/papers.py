@@ -1,0 +1,277 @@
+"""What the papers beside the notices are made of: the rooms with what stands in them, palettes, sheets, lists."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Q, Sum
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from inventory import restrictions
+from inventory.models import Group, Item, Palette, Room, Tube
+from safety.models import HouseRule, PaperKind, RoomFacts, RuleKind, RulesVersion, WasteContainer
+from safety.queries.facts import current_sheets, facts_of, house_of, house_with, in_stock, items, lists_of
+from safety.queries.reference import phrasebook
+from safety.rules import papers as rules
+from safety.rules.facts import Facts
+from safety.rules.notice import House, NoticeContent, content
+from safety.rules.papers import Barred, FieldRule, Paper, RoomWords, Thing
+from safety.rules.statements import Phrasebook
+from studio.models import Studio
+
+# The first words of the subject of a house rule about a field.
+JAR_LABEL = "jar label"
+WASTE_TAG = "waste tag"
+
+Subject = tuple[str, int, int | None]
+"""What a paper is about: its kind, the key of its room or palette, and of its group."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of some items, read once for all the papers that name them."""
+
+    studio: Studio
+    items: Mapping[int, Item]
+    facts: Mapping[int, Facts]
+    book: Phrasebook
+
+    def things(self, amounts: Mapping[int, str], house: House) -> list[Thing]:
+        """The named items that are known, in the order given, as a paper takes them."""
+        found = []
+        for pk, amount in amounts.items():
+            if pk in self.facts:
+                found.append(Thing(self._says(self.facts[pk], house), self.facts[pk], amount))
+        return found
+
+    def _says(self, facts: Facts, house: House) -> NoticeContent:
+        return content(
+            facts,
+            house=house,
+            phrasebook=self.book,
+            made_on=timezone.localdate(),
+            regimes=lists_of(self.studio).regimes,
+        )
+
+
+def known_of(studio: Studio, wanted: Iterable[int]) -> Known:
+    """What is known of these items; eight queries at most for any number of them."""
+    found = list(items(studio).filter(pk__in=list(wanted)))
+    return Known(studio, {item.pk: item for item in found}, facts_of(found), phrasebook())
+
+
+def inside(studio: Studio) -> dict[int, dict[int, str]]:
+    """What stands in each room by the places of its containers, with how much at most; one query."""
+    held = Tube.objects.of(studio).in_use().exclude(place__room=None)
+    rows = held.order_by("item__sort_name", "item_id", "unit").values_list("place__room", "item", "unit")
+    found: dict[int, dict[int, str]] = {}
+    for room, item, unit, total in rows.annotate(total=Sum("nominal_milli")):
+        there = found.setdefault(room, {})
+        amount = rules.at_most(total, unit)
+        there[item] = f"{there[item]} and {amount}" if item in there else amount
+    return found
+
+
+def without_a_room(studio: Studio) -> int:
+    """How many containers stand where no room is said: no door sheet tells of them."""
+    return Tube.objects.of(studio).in_use().filter(place__room=None).count()
+
+
+def room_words(room: Room, there: RoomFacts | None) -> RoomWords:
+    if there is None:
+        return RoomWords(room.name)
+    names = (
+        "keeper", "call", "rags", "waste", "eyewash", "extinguisher", "spill_kit", "extraction", "first_aid", "way_out",
+    )  # fmt: skip
+    said = {name: " ".join(getattr(there, name).split()) for name in names}
+    return RoomWords(room.name, **said, set_on=timezone.localdate(there.set_at))
+
+
+def papers_now(studio: Studio, wanted: Iterable[Subject], page_url: str = "") -> dict[Subject, Paper]:
+    """What these papers would say if they were made now; the number of queries grows with the groups alone."""
+    wanted = list(dict.fromkeys(wanted))
+    room_pks = {pk for kind, pk, _ in wanted if kind in (PaperKind.POSTER, PaperKind.DOOR)}
+    palette_pks = {pk for kind, pk, _ in wanted if kind == PaperKind.CLASS}
+    if not wanted:
+        return {}
+    rooms = Room.objects.filter(studio=studio, pk__in=room_pks).in_bulk()
+    there = {one.room_id: one for one in RoomFacts.objects.filter(room__studio=studio)}
+    words = list(HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING))
+    held = inside(studio) if rooms else {}
+    palettes = Palette.objects.filter(studio=studio, pk__in=palette_pks).prefetch_related("paints").in_bulk()
+    set_out = {pk: [line.item_id for line in one.paints.all() if line.item_id] for pk, one in palettes.items()}
+    named = {item for pk in rooms for item in held.get(pk, ())} | {item for ones in set_out.values() for item in ones}
+    known = known_of(studio, named)
+    groups = Group.objects.filter(studio=studio, pk__in={group for *_, group in wanted if group}).in_bulk()
+    only = _only_room(studio) if palettes else None
+    found: dict[Subject, Paper] = {}
+    barred: dict[int | None, dict[int, tuple[restrictions.Restriction, ...]]] = {}
+    for subject in wanted:
+        kind, pk, group_pk = subject
+        if kind == PaperKind.CLASS and pk in palettes:
+            group = groups.get(group_pk) if group_pk else None
+            if group_pk not in barred:
+                barred[group_pk] = restrictions.of_items(studio, group, list(known.items.values()))
+            house = house_with(studio, None, (one for one in words if one.room_id is None))
+            found[subject] = _class_page(
+                known, set_out[pk], barred[group_pk], group, palettes[pk].name, house,
+                room_words(only, there.get(only.pk)) if only else None, page_url,
+            )  # fmt: skip
+        elif pk in rooms:
+            ours = (one for one in words if one.room_id in (None, pk))
+            house = house_with(studio, there.get(pk), ours)
+            things = known.things(held.get(pk, {}), house)
+            said = room_words(rooms[pk], there.get(pk))
+            today = timezone.localdate()
+            if kind == PaperKind.POSTER:
+                found[subject] = rules.room_poster(said, things, house=house, made_on=today, page_url=page_url)
+            else:
+                found[subject] = rules.door_sheet(
+                    said, things, house=house, made_on=today, page_url=page_url, phrasebook=known.book
+                )
+    return found
+
+
+def _only_room(studio: Studio) -> Room | None:
+    """The room of a studio that has one alone; else a page for a palette cannot know where it is set out."""
+    rooms = list(Room.objects.filter(studio=studio, removed_at=None)[:2])
+    return rooms[0] if len(rooms) == 1 else None
+
+
+def _class_page(
+    known: Known,
+    wanted: Sequence[int],
+    barred: Mapping[int, tuple[restrictions.Restriction, ...]],
+    group: Group | None,
+    title: str,
+    house: House,
+    room: RoomWords | None,
+    page_url: str,
+) -> Paper:
+    caught = [
+        Barred(known.items[pk].name, one.rule, one.why, one.source, one.forbids)
+        for pk in dict.fromkeys(wanted)
+        for one in barred.get(pk, ())
+        if pk in known.items
+    ]
+    return rules.class_page(
+        title,
+        known.things(dict.fromkeys(wanted, ""), house),
+        group=group.name if group else "",
+        barred=caught,
+        house=house,
+        made_on=timezone.localdate(),
+        room=room,
+        page_url=page_url,
+    )
+
+
+def class_page(
+    studio: Studio,
+    wanted: Iterable[Item],
+    group: Group | None,
+    title: str,
+    *,
+    room: Room | None = None,
+    page_url: str = "",
+) -> Paper:
+    """One page for what is set out for a class: who may not use what, what to wear, where rags go, every caution."""
+    pks = [item.pk for item in wanted]
+    known = known_of(studio, pks)
+    barred = restrictions.of_items(studio, group, list(known.items.values()))
+    there = RoomFacts.objects.filter(room=room).first() if room else None
+    said = room_words(room, there) if room else None
+    return _class_page(known, pks, barred, group, title, house_of(studio, room), said, page_url)
+
+
+def subject_url(studio: Studio, kind: str, pk: int) -> str:
+    """The page that a paper is about, without the host: its room or palette, or what hangs where."""
+    name = "inventory:palette" if kind == PaperKind.CLASS else "safety:room"
+    try:
+        return reverse(name, args=[studio.slug, pk])
+    except NoReverseMatch:
+        return reverse("safety:postings", args=[studio.slug])
+
+
+def sheet_index(studio: Studio, page_url: str = "") -> Paper:
+    """Everything in stock with its maker's sheet, or without one."""
+    found = list(in_stock(studio).prefetch_related(None))
+    sheets = current_sheets(found)
+    rows = []
+    for item in found:
+        sheet = sheets.get(item.pk)
+        written = f", for {sheet.jurisdiction}" if sheet and sheet.jurisdiction else ""
+        said = f"{sheet.product}, {sheet.revision}{written}" if sheet else ""
+        rows.append((str(item), said, f"read {sheet.read_on.isoformat()} by {sheet.by}" if sheet else ""))
+    return rules.sheet_index(rows, house=house_of(studio), made_on=timezone.localdate(), page_url=page_url)
+
+
+def sign_off_list(version: RulesVersion, page_url: str = "") -> Paper:
+    signed = version.sign_offs.filter(withdrawn_at=None).order_by("signed_on", "name").values_list("name", "signed_on")
+    return rules.sign_off_list(
+        str(version),
+        version.text,
+        list(signed),
+        house=House(version.studio.name, ()),
+        made_on=timezone.localdate(),
+        page_url=page_url,
+    )
+
+
+def field_rules(studio: Studio, of: str, room: Room | None = None) -> list[FieldRule]:
+    """What the house decided on the fields of a label or tag, what it demands first; one query."""
+    rows = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.FIELD, subject__istartswith=f"{of}:")
+    rows = rows.filter(Q(room=None) | Q(room=room)) if room else rows.filter(room=None)
+    found = [
+        FieldRule(
+            " ".join(one.subject.partition(":")[2].split()).casefold(),
+            bool(one.demanded),
+            f"{one.on_whose_word}, {one.set_on.isoformat()}",
+            one.text,
+        )
+        for one in rows.order_by("pk")
+        if one.demanded is not None
+    ]
+    return sorted(found, key=lambda one: not one.demanded)
+
+
+def jar_label(
+    studio: Studio, item: Item | None, title: str, *, known: Mapping[str, str] | None = None, page_url: str = ""
+) -> Paper:
+    """A label for what was poured from an item, or for a jar that nobody can name."""
+    house = house_of(studio)
+    thing = next(iter(known_of(studio, [item.pk]).things({item.pk: ""}, house)), None) if item else None
+    return rules.jar_label(
+        title,
+        thing,
+        field_rules(studio, JAR_LABEL),
+        house=house,
+        made_on=timezone.localdate(),
+        known=known,
+        page_url=page_url,
+    )
+
+
+def waste_tag(container: WasteContainer, page_url: str = "") -> Paper:
+    studio, room = container.studio, container.room
+    there = RoomFacts.objects.filter(room=room).first() if room else None
+    size = container.size_milli
+    values = {
+        "contents": container.contents,
+        "hazards": container.hazards,
+        "start date": container.opened_on.isoformat(),
+        "full date": container.full_on.isoformat() if container.full_on else "",
+        "size": f"{size / 1000:g} ml" if size else "",
+        "room": room.name if room else "",
+        "keeper": there.keeper if there else "",
+        "telephone": there.call if there else "",
+        "collection number": container.manifest,
+    }
+    return rules.waste_tag(
+        container.number,
+        values,
+        field_rules(studio, WASTE_TAG, room),
+        house=house_of(studio),
+        made_on=timezone.localdate(),
+        page_url=page_url,
+    )
