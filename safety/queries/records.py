@@ -205,6 +205,7 @@ def training(studio: Studio, today: date, intervals: Intervals) -> Training:
         RulesVersion.objects.filter(studio=studio)
         .annotate(signed=Count("sign_offs", filter=Q(sign_offs__withdrawn_at=None)))
         .select_related("made_by")
+        .order_by("-number")
     )
     newest = versions[0].pk if versions else None
     members = {one.user_id: one.user for one in Membership.objects.filter(studio=studio).select_related("user")}

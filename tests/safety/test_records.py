@@ -4,11 +4,14 @@ Intervals here are invented house rules. The calendar is held against RFC 5545 i
 """
 
 import re
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
 from html import unescape
+from threading import Barrier
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db import connection
 from django.urls import reverse
 from django.utils import timezone
 
@@ -283,6 +286,24 @@ def test_containers_are_numbered_in_each_studio(studio, other_studio, keeper, st
         return services.open_waste(where, by=by, contents="Oily rags", opened_on=today).number
 
     assert [opened(studio, keeper), opened(studio, keeper), opened(other_studio, stranger)] == [1, 2, 1]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_people_who_open_containers_at_one_moment_get_different_numbers(studio, keeper, today):
+    start_line = Barrier(4, timeout=60)
+
+    def opened(_):
+        start_line.wait()
+        try:
+            return [
+                services.open_waste(studio, by=keeper, contents="Oily rags", opened_on=today).number for _ in range(3)
+            ]
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(4) as pool:
+        numbers = [number for each in pool.map(opened, range(4)) for number in each]
+    assert sorted(numbers) == list(range(1, 13))
 
 
 def test_a_container_from_first_drop_to_collection(client, member, teacher, address, today):
