@@ -15,7 +15,7 @@ from studio.models import Studio
 
 
 def find_pigments(words: str) -> "QuerySet[Pigment]":
-    """Pigments whose code, number, CAS number or name holds every word; all of them for no word."""
+    """Pigments whose code, number, CAS number or name holds every word; a query a word, and one for the answer."""
     found = Pigment.objects.order_by("pk")
     for word in words.split():
         named = HazardFact.objects.filter(substance__icontains=word).values_list("ci_names", flat=True)
@@ -30,6 +30,12 @@ def find_pigments(words: str) -> "QuerySet[Pigment]":
             | Q(ci_name__in=codes)
         )
     return found
+
+
+def pigments_kept(studio: Studio) -> "QuerySet[Pigment]":
+    """The pigments that this studio's paints name; one query."""
+    named = PaintPigment.objects.filter(pigment=OuterRef("pk"), paint__studio=studio, paint__archived_at=None)
+    return Pigment.objects.filter(Exists(named)).order_by("pk")
 
 
 def pigment_facts(code: str) -> tuple[Pigment | None, PigmentFacts]:

@@ -233,7 +233,8 @@ _TAKEN_FOR_EACH_OTHER: tuple[tuple[str, str], ...] = (
     (
         _COBALT,
         "IARC parted cobalt in Volume 131: the metal and soluble cobalt(II) salts are group 2A, cobalt(II) oxide is "
-        "group 2B, and the other cobalt(II) compounds are group 3. The former single group 2B no longer stands.",
+        "group 2B, and the other cobalt(II) compounds are group 3. The former single group 2B no longer stands "
+        "(IARC Monographs, Volume 131, 2023).",
     ),
     (
         "PR106 PR107",

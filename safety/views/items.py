@@ -15,6 +15,7 @@ from safety.forms import HangForm, LabelForm, WithdrawForm
 from safety.models import DataSheet, LabelStatement
 from safety.models.data_sheet import Stated
 from safety.queries import facts as known
+from safety.queries import levels as placed
 from safety.queries import notices as rows
 from safety.queries.sheets import Asked, questions_of, sheets_of
 from safety.rules.facts import Trust
@@ -32,12 +33,15 @@ def item(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(known.items(request.studio), pk=pk)
     (standing,) = rows.standings(request.studio, [found])
     made = rows.preview(standing, request.studio, page_url(request, found))
+    level = placed.placings(request.studio, [found], {found.pk: standing.facts})[found.pk]
     return render(
         request,
         "safety/item.html",
         {
             "item": found,
             "standing": standing,
+            "level": level,
+            "earth": next(iter(sorted(standing.facts.shades)), ""),
             "lists": known.lists_of(request.studio),
             "made": made,
             "known": _grouped(made),
