@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from inventory.forms.paints import MaterialForm, PaintFilter, PaintForm
 from inventory.models import Binder, Item, Material, Paint
 from inventory.queries import paints as rows
+from inventory.queries.buying.wants import of_item
 from inventory.services import paints as services
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
@@ -56,6 +57,7 @@ def paint(request: StudioRequest, pk: int) -> HttpResponse:
             "near_codes": rows.near_codes(found),
             "tubes": rows.tubes_of(found),
             "stock": rows.stock_of([found.pk]).get(found.pk),
+            "buying": of_item(request.studio, found),
             "may_change": request.membership.may(Role.TEACHER),
         },
     )
@@ -160,6 +162,7 @@ def material(request: StudioRequest, pk: int) -> HttpResponse:
             "material": found,
             "tubes": rows.tubes_of(found),
             "stock": rows.stock_of([found.pk]).get(found.pk),
+            "buying": of_item(request.studio, found),
             "may_change": request.membership.may(Role.TEACHER),
         },
     )

@@ -1,65 +1,17 @@
-"""What is wanted or ordered as a finished list, for paper and for a table."""
+"""What is wanted or ordered, collected as a finished list for paper and for a table."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 
 from django.utils import timezone
 
 from inventory.models import Order, OrderLine, Paint, Substitute
+from inventory.printing.requisition import Requisition, RequisitionGroup, RequisitionLine
 from inventory.queries.buying.orders import LineNow
 from inventory.queries.buying.suppliers import next_order_day
 from inventory.queries.buying.wants import WantRow, wants
 from inventory.stock.amounts import exact
-from inventory.stock.prices import money_words, totals_words
 from studio.models import Studio
-
-
-@dataclass(frozen=True)
-class RequisitionLine:
-    """One thing to be bought, as the supplier and whoever unpacks it need to read it."""
-
-    name: str
-    codes: str
-    code: str
-    packs: int
-    pack: int
-    size: str
-    price: tuple[int, str] | None = None
-    total: tuple[int, str] | None = None
-    accepted: tuple[str, ...] = ()
-    refused: tuple[str, ...] = ()
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class RequisitionGroup:
-    supplier: str
-    contact: str
-    lines: tuple[RequisitionLine, ...]
-
-    @property
-    def totals(self) -> str:
-        return totals_words(line.total for line in self.lines if line.total)
-
-    @property
-    def without_price(self) -> int:
-        return sum(line.total is None for line in self.lines)
-
-
-@dataclass(frozen=True)
-class Requisition:
-    """The finished content of a list of what to buy; nothing in it is looked up again."""
-
-    studio: str
-    title: str
-    made_on: date
-    groups: tuple[RequisitionGroup, ...]
-    note: str = ""
-
-    @property
-    def totals(self) -> str:
-        return totals_words(line.total for group in self.groups for line in group.lines if line.total)
 
 
 def requisition(studio: Studio) -> Requisition:
@@ -152,37 +104,3 @@ def _ordered_line(line: OrderLine, beside: dict[int, _Beside]) -> RequisitionLin
         accepted=known.accepted,
         refused=known.refused,
     )
-
-
-def requisition_rows(content: Requisition) -> Iterator[list[str]]:
-    """The list as a table, with a heading; prices as plain decimals with the currency beside."""
-    yield [
-        "Supplier",
-        "Supplier's code",
-        "Name",
-        "Pigment codes",
-        "Size",
-        "Containers in a pack",
-        "Packs",
-        "Price of a pack",
-        "Total",
-        "Currency",
-        "Accepted instead",
-        "Not this",
-    ]
-    for group in content.groups:
-        for line in group.lines:
-            yield [
-                group.supplier,
-                line.code,
-                line.name,
-                line.codes,
-                line.size,
-                str(line.pack),
-                str(line.packs),
-                money_words(*line.price).split(" ")[0] if line.price else "",
-                money_words(*line.total).split(" ")[0] if line.total else "",
-                line.total[1] if line.total else "",
-                "; ".join(line.accepted),
-                "; ".join(line.refused),
-            ]

@@ -1,0 +1,1 @@
+"""Pages about buying: what is wanted, suppliers, offers, orders."""
