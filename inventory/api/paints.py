@@ -13,6 +13,7 @@ from inventory.api.amounts import Amount, AmountSerializer, DensityInput, plain
 from inventory.labels import LONGEST_LABEL
 from inventory.models import (
     Binder,
+    Form,
     Item,
     LightfastnessScale,
     Material,
@@ -141,9 +142,13 @@ class StockSerializer(serializers.Serializer[Stock]):
         return [AmountSerializer(Amount(*left)).data for left in stock.left]
 
 
+FORM_HELP = "As what it is sold; empty: as usual for its kind. Another form is another exposure."
+
+
 class ItemSerializer(serializers.ModelSerializer):
     """What paints and materials share."""
 
+    form = serializers.ChoiceField(choices=Form.choices, allow_blank=True, help_text=FORM_HELP)
     density = serializers.SerializerMethodField(help_text="g/ml as a decimal; null: not known.")
     stock = serializers.SerializerMethodField()
 
@@ -157,7 +162,9 @@ class ItemSerializer(serializers.ModelSerializer):
         return StockSerializer(held.get(item.pk, Stock())).data
 
 
-ITEM_FIELDS = ("id", "name", "maker", "maker_code", "density", "density_is_estimate", "stock", "archived_at")
+ITEM_FIELDS = (
+    "id", "name", "form", "maker", "maker_code", "density", "density_is_estimate", "stock", "archived_at",
+)  # fmt: skip
 
 
 class PaintSerializer(ItemSerializer):
@@ -208,6 +215,7 @@ TEXTS = ("name", "pigments", "lightfastness", "lightfastness_scale", "opacity", 
 
 class PaintInput(LabelInput):
     binder = Choice(choices=Binder.choices, required=False)
+    form = Choice(choices=Form.choices, required=False, allow_blank=True, help_text=FORM_HELP)
     maker = Text(max_length=80, required=False, allow_blank=True)
     maker_code = Text(max_length=60, required=False, allow_blank=True)
     series = Text(max_length=20, required=False, allow_blank=True, help_text="The maker's price group; never a price.")
@@ -238,8 +246,8 @@ def _beside(given: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
     return {name: given[name] for name in names if name in given} | _density(given)
 
 
-PAINT_FIELDS = ("binder", "maker", "maker_code", "series", "notes")
-MATERIAL_FIELDS = ("name", "material_kind", "cas", "maker", "maker_code", "notes")
+PAINT_FIELDS = ("binder", "form", "maker", "maker_code", "series", "notes")
+MATERIAL_FIELDS = ("name", "material_kind", "form", "cas", "maker", "maker_code", "notes")
 
 
 class ItemView(StudioView):
@@ -366,6 +374,7 @@ class RestorePaint(PaintView):
 class MaterialInput(Input):
     name = Text(max_length=160)
     material_kind = Choice(choices=MaterialKind.choices)
+    form = Choice(choices=Form.choices, required=False, allow_blank=True, help_text=FORM_HELP)
     cas = Text(max_length=120, required=False, allow_blank=True, help_text="From the maker's sheet; ';' between.")
     maker = Text(max_length=80, required=False, allow_blank=True)
     maker_code = Text(max_length=60, required=False, allow_blank=True)

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 
 from inventory.labels import LONGEST_LABEL
 from inventory.labels.numbers import read_decimal
-from inventory.models import Binder, LightfastnessScale, Material, MaterialKind, Paint
+from inventory.models import Binder, Form, LightfastnessScale, Material, MaterialKind, Paint
 from inventory.reading import LabelTexts
 from inventory.services.paints import texts_of
 
@@ -70,6 +70,12 @@ class PaintForm(DensityMixin):
         initial=Binder.UNKNOWN,
         help_text="Paints of different binders are never mixed with one another here.",
     )
+    form = forms.ChoiceField(
+        label="Sold as",
+        required=False,
+        choices=Form.choices,
+        help_text="A powder, a stick or a spray of the same pigment is another exposure and has cautions of its own.",
+    )
     pigments = _label_text(
         "Pigments", "The codes on the tube in its order, such as PG7, PY150. Leave it empty when the tube does not say."
     )
@@ -92,6 +98,7 @@ class PaintForm(DensityMixin):
     field_order = (
         "name",
         "binder",
+        "form",
         "pigments",
         "lightfastness",
         "lightfastness_scale",
@@ -111,6 +118,7 @@ class PaintForm(DensityMixin):
         return {
             "name": paint.name,
             "binder": paint.binder,
+            "form": paint.form,
             "pigments": texts.pigments,
             "lightfastness": texts.lightfastness,
             "lightfastness_scale": texts.lightfastness_scale,
@@ -129,13 +137,19 @@ class PaintForm(DensityMixin):
         return LabelTexts(**{name: self.cleaned_data[name] for name in names})
 
     def fields_beside(self) -> dict[str, Any]:
-        names = ("binder", "maker", "maker_code", "series", "notes")
+        names = ("binder", "form", "maker", "maker_code", "series", "notes")
         return {name: self.cleaned_data[name] for name in names} | self.density_fields()
 
 
 class MaterialForm(DensityMixin):
     name = forms.CharField(label="Name", max_length=160, help_text="As the label has it.")
     material_kind = forms.ChoiceField(label="Kind", choices=MaterialKind.choices)
+    form = forms.ChoiceField(
+        label="Sold as",
+        required=False,
+        choices=Form.choices,
+        help_text="A powder, a stick or a spray of the same pigment is another exposure and has cautions of its own.",
+    )
     cas = forms.CharField(
         label="CAS numbers",
         required=False,
@@ -146,14 +160,24 @@ class MaterialForm(DensityMixin):
     maker_code = forms.CharField(label="Maker's code", required=False, max_length=60)
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
-    field_order = ("name", "material_kind", "cas", "maker", "maker_code", "density", "density_is_estimate", "notes")
+    field_order = (
+        "name",
+        "material_kind",
+        "form",
+        "cas",
+        "maker",
+        "maker_code",
+        "density",
+        "density_is_estimate",
+        "notes",
+    )
 
     @classmethod
     def initial_of(cls, material: Material) -> dict[str, Any]:
-        names = ("name", "material_kind", "cas", "maker", "maker_code", "notes", "density_is_estimate")
+        names = ("name", "material_kind", "form", "cas", "maker", "maker_code", "notes", "density_is_estimate")
         density = f"{material.density_milli / 1000:g}" if material.density_milli else ""
         return {name: getattr(material, name) for name in names} | {"density": density}
 
     def fields_typed(self) -> dict[str, Any]:
-        names = ("name", "material_kind", "cas", "maker", "maker_code", "notes")
+        names = ("name", "material_kind", "form", "cas", "maker", "maker_code", "notes")
         return {name: self.cleaned_data[name] for name in names} | self.density_fields()

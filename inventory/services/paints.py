@@ -99,7 +99,7 @@ def _store(paint: Paint, texts: LabelTexts, chosen: Chosen, by: User) -> Paint:
 
 @transaction.atomic
 def add_paint(studio: Studio, *, by: User, texts: LabelTexts, chosen: Chosen | None = None, **fields: Any) -> Paint:
-    """Add a paint from what its label says; `fields` are binder, maker, maker_code, series, notes, density_milli."""
+    """Add a paint from what its label says; `fields` are binder, form, maker, maker_code, series, notes ..."""
     _check_names(fields)
     return _store(Paint(studio=studio, name=texts.name.strip(), **fields), texts, chosen or {}, by)
 
@@ -180,6 +180,16 @@ def restore(item: Item) -> None:
 
 
 def _check_names(fields: Mapping[str, Any]) -> None:
-    known = {"binder", "maker", "maker_code", "series", "notes", "density_milli", "density_is_estimate", "typed"}
+    known = {
+        "binder",
+        "form",
+        "maker",
+        "maker_code",
+        "series",
+        "notes",
+        "density_milli",
+        "density_is_estimate",
+        "typed",
+    }
     if strange := sorted(set(fields) - known):
         raise TypeError(f"a paint has no field {strange[0]!r} that a caller may set")
