@@ -347,3 +347,7 @@ class BuyingPolicy(models.Model):
 
     def __str__(self) -> str:
         return f"buying policy of {self.studio}"
+
+    @property
+    def service_words(self) -> str:
+        return f"{self.service_permille / 10:g}"

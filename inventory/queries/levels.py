@@ -23,7 +23,7 @@ class LevelNow:
 
     @property
     def name(self) -> str:
-        return _name(self.item)
+        return item_name(self.item)
 
     @property
     def is_short(self) -> bool:
@@ -60,7 +60,7 @@ def _counted(studio: Studio) -> QuerySet[ReorderLevel]:
     )
 
 
-def _name(item: Item) -> str:
+def item_name(item: Item) -> str:
     """With the binder: a studio has titanium white in oil and in acrylic."""
     paint: Paint | None = getattr(item, "paint", None)
     if paint is None or paint.binder == Binder.UNKNOWN:
@@ -74,13 +74,13 @@ def _answer(level: ReorderLevel) -> Reorder:
     counted = vars(level)
     if level.basis == LevelBasis.TUBES:
         shelf = Shelf(sealed=counted["sealed"], open=counted["opened"])
-        return reorder.by_tubes(_name(level.item), shelf, level.level_tubes, count_open=count_open)
+        return reorder.by_tubes(item_name(level.item), shelf, level.level_tubes, count_open=count_open)
     shelf = Shelf(
         sealed_milli=counted[f"sealed_{level.unit}"],
         open_milli=counted[f"opened_{level.unit}"],
     )
     return reorder.by_amount(
-        _name(level.item),
+        item_name(level.item),
         shelf,
         level.level_milli,
         level.unit,

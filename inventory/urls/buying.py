@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.buying import offers, orders, page, suppliers
+from inventory.views.buying import advice, offers, orders, page, suppliers
 
 urlpatterns = [
     path("buying/", page.buying, name="buying"),
@@ -10,6 +10,9 @@ urlpatterns = [
     path("buying/order/", orders.from_wants, name="order_wants"),
     path("buying/list.pdf", page.requisition_pdf, name="requisition_pdf"),
     path("buying/list.csv", page.requisition_csv, name="requisition_csv"),
+    path("buying/advice/", advice.advice, name="reorder"),
+    path("buying/policy/", advice.policy, name="buying_policy"),
+    path("items/<int:pk>/advice/", advice.item_advice, name="item_advice"),
     path("wants/<int:pk>/", page.want_change, name="want_change"),
     path("wants/<int:pk>/drop/", page.want_drop, name="want_drop"),
     path("order-days/", page.order_days, name="order_days"),

@@ -10,6 +10,7 @@ from inventory.queries.buying.offers import best_offer, current_offers, fits, pa
 from inventory.queries.buying.orders import OnOrder, OrderNow, on_order, orders
 from inventory.queries.buying.suppliers import next_order_day
 from inventory.queries.levels import levels
+from inventory.queries.reorder import reorder_advice
 from inventory.stock.amounts import exact
 from inventory.stock.prices import money_words, totals_words
 from studio.models import Studio
@@ -52,9 +53,27 @@ def below_levels(studio: Studio) -> list[Advice]:
     return found
 
 
+def from_use(studio: Studio) -> list[Advice]:
+    """What the forecast of its use says is short, in the packs that cost least; else in the size that came last."""
+    rows = [row for row in reorder_advice(studio) if row.advice.short_milli and row.advice.up_to_milli is not None]
+    sizes = last_sizes([row.item.pk for row in rows])
+    found = []
+    for row in rows:
+        if row.bought:
+            offer, packs = row.bought[0]
+            found.append(
+                Advice(row.item, packs * offer.pack, row.advice.sentence, offer.nominal_milli, offer.unit, offer)
+            )
+            continue
+        size, unit = sizes.get(row.item.pk, (0, row.unit))
+        if size and unit == row.unit:
+            found.append(Advice(row.item, -(-row.advice.short_milli // size), row.advice.sentence, size, unit))
+    return found
+
+
 # Who gives advice for the page of what to buy. Each takes the studio and answers in a bounded number of queries;
 # an item that an earlier one names is not named again.
-ADVISERS: list[Callable[[Studio], list[Advice]]] = [below_levels]
+ADVISERS: list[Callable[[Studio], list[Advice]]] = [from_use, below_levels]
 
 
 def advice(studio: Studio) -> list[Advice]:
