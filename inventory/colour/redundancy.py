@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 
 # Bounds in CIEDE2000, for masstone and 1:9 tint alike unless told apart; our judgement. One code may stand for several
 # colours (PBr7, PV19): two tubes of one code are duplicates only within 5. Other codes are twins when nearer still.
-# A mixture within 3 is nearer than the prediction itself is sure of (about 4 on measured mixtures).
+# A mixture within 3 is nearer than the prediction itself is sure of (4 to 6 on measured mixtures).
 DUPLICATE_WITHIN = 5.0
 TWIN_MASSTONE_WITHIN = 4.0
 TWIN_TINT_WITHIN = 3.0

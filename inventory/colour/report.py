@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from inventory.colour.certainty import PERCENTILE, PHYSICS
@@ -81,25 +82,36 @@ def sentences(evidence: Evidence) -> tuple[str, ...]:
     told = [one for one in evidence.errors if _shows_a_figure(one)]
     best, worst = min(told, key=lambda one: one.mean), max(told, key=lambda one: one.mean)
     found = [
+        _held(told),
+        f"It is the 90th percentile over the curves that a paint may have, with {PHYSICS:.0f} for the error of the "
+        "theory itself, which only measured mixtures can show.",
         f"{len(evidence.errors)} check sets with {sum(one.count for one in evidence.errors)} predictions, all "
         "differences CIEDE2000. Nothing that predicts a colour for a user reads these figures.",
         f"Where a figure is shown, the mean error runs from {best.mean:.1f} ({best.name}) to {worst.mean:.1f} "
         f"({worst.name}).",
-        f"“Likely within” means nine of ten: the 90th percentile over the curves that a paint may have, with "
-        f"{PHYSICS:.0f} for the theory itself.",
     ]
-    short = [one for one in told if one.inside_shown < MEANT]
-    for one in short:
-        held = round(one.inside_shown * one.count)
-        few = " That is few, so the share is itself unsure." if one.count < FEW else ""
-        found.append(f"Shown too narrow on {one.name}: the figure held in {held} of {one.count}.{few}")
-    if not short:
-        found.append("On every set the figure shown held in nine of ten or more.")
+    few = [one.name for one in told if one.count < FEW]
+    if few:
+        found.append(f"Few predictions, so that the share is itself unsure: {'; '.join(few)}.")
     failed = [fact for fact in evidence.facts if not fact.holds]
     held = len(evidence.facts) - len(failed)
     found.append(f"{held} of {len(evidence.facts)} facts of the trade come out as painters know them.")
     found.append("Films, glazes and hiding were not held against measured ones: none are among these figures.")
     return tuple(found)
+
+
+def _held(told: Sequence[Errors]) -> str:
+    """How often the figure held in each set, the narrowest first, in one sentence."""
+    shares = [(one, round(one.inside_shown * one.count)) for one in sorted(told, key=lambda one: one.inside_shown)]
+    short = [f"{held} of {one.count} of {one.name}" for one, held in shares if one.inside_shown < MEANT]
+    kept = [f"{held} of {one.count} of {one.name}" for one, held in shares if one.inside_shown >= MEANT]
+    said = "“Likely within” is meant to hold in nine of ten predictions; "
+    if short:
+        said += f"it held in {'; '.join(short)}, so there it is narrower than nine in ten"
+        said += "; and it held in " if kept else "."
+    else:
+        said += "it held in "
+    return said + f"{'; '.join(kept)}." if kept else said
 
 
 def tables(evidence: Evidence) -> tuple[Table, ...]:

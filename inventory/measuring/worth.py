@@ -11,7 +11,7 @@ class Worth:
     """One step of knowledge. `pair_error` is the mean CIEDE2000 of mixtures of two paints, None where not measured.
 
     The figures compare what is recovered from so much with curves known in full, for 26 acrylics whose own curves were
-    not used (our own computation); real mixtures differ from any such computation by about 4 more.
+    not used (our own computation); real mixtures differ from any such computation by 4 to 6 more.
     """
 
     key: str

@@ -141,7 +141,7 @@ def paint_colour(studio: Studio, pk: int) -> PaintColour | None:
             .order_by("-withdrawn_at")
         ),
         known=known_words(paint),
-        next="" if helps else next_for(paint),
+        next="" if helps and shown else next_for(paint),
         origin=ORIGIN_WORDS[sure.curve.origin] if sure else "",
         curve_origin=sure.curve.origin.value if sure else None,
         rests_on=sure.curve.note if sure else "",
