@@ -180,6 +180,10 @@ class AirForm(forms.Form):
     WORK = ("amount", "unit", "pace", "share", "minutes", "purge_to", "purge_unit")
 
     def __init__(self, studio: Studio, data: QueryDict | None = None) -> None:
+        if data is not None:  # an address that leaves a choice out means the usual one
+            data = data.copy()
+            for name in ("unit", "pace", "purge_unit"):
+                data.setdefault(name, self.base_fields[name].initial)
         super().__init__(data)
         self.fields["room"].queryset = rooms(studio)  # type: ignore[attr-defined]  # a ModelChoiceField
         self.fields["material"].queryset = materials(studio)  # type: ignore[attr-defined]  # a ModelChoiceField

@@ -59,27 +59,23 @@ class TemplateForm(forms.Form):
 
     def _add_line(self, number: int) -> None:
         self.fields[f"position_{number}"] = forms.CharField(
-            label=f"Order of line {number}",
+            label="Order",
             required=False,
             max_length=6,
             widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         )
         self.fields[f"field_{number}"] = forms.ChoiceField(
-            label=f"Field of line {number}",
+            label="Field",
             required=False,
             choices=[("", "Leave out"), *self.subject.choices()],
             error_messages={"invalid_choice": f"Line {number}: “%(value)s” is no field. Choose one of the list."},
         )
-        self.fields[f"header_{number}"] = forms.CharField(
-            label=f"Header of line {number}", required=False, max_length=120
-        )
+        self.fields[f"header_{number}"] = forms.CharField(label="Header", required=False, max_length=120)
 
-    def rows(self) -> list[tuple[int, forms.BoundField, forms.BoundField, forms.BoundField]]:
+    def rows(self) -> list[tuple[int, list[forms.BoundField]]]:
         """The lines to show."""
-        return [
-            (number, self[f"position_{number}"], self[f"field_{number}"], self[f"header_{number}"])
-            for number in self.lines
-        ]
+        parts = ("position", "field", "header")
+        return [(number, [self[f"{part}_{number}"] for part in parts]) for number in self.lines]
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = self.cleaned_data

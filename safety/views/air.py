@@ -10,7 +10,7 @@ from safety.rules.air_check import answer, drawing
 from safety.rules.ventilation import SCREENING
 from studio.access import StudioRequest, in_studio
 
-WIDTH, HEIGHT = 560, 200
+WIDTH, HEIGHT = 400, 150
 
 
 @require_safe

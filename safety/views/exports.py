@@ -21,6 +21,9 @@ from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
 
 PREVIEW_ROWS = 10
+# A table of more columns is shown on its side, the first rows beside each other.
+MOST_BESIDE = 6
+ROWS_BESIDE = 3
 A_CHUNK = 500
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -106,6 +109,7 @@ def _preview(request: StudioRequest, template: ExportTemplate, form: FileForm) -
         "subject": SUBJECTS[template.subject],
         "headers": headers,
         "rows": [list(zip(headers, row, strict=True)) for row in rows],
+        "turned": list(zip(headers, *rows[:ROWS_BESIDE], strict=True)) if len(headers) > MOST_BESIDE else [],
         "form": form,
         "may_change": request.membership.may(Role.KEEPER),
     }

@@ -389,4 +389,7 @@ def test_the_preview_reads_no_more_than_it_shows(
     client.force_login(teacher)
     with django_assert_max_num_queries(22):
         page = words(client.get(address("export", template.pk)))
-    assert page.count("<tr>") == 11
+    assert page.count("<tr>") == 1 + len(SUBJECTS["holdings"].fields)
+    assert 'data-label="Row 3"' in page
+    narrow = make("holdings", "name", "amount", name="narrow")
+    assert words(client.get(address("export", narrow.pk))).count("<tr>") == 11
