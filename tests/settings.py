@@ -21,3 +21,6 @@ WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = True
 # Slow hashing is for real passwords.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# Private files of tests go where nobody looks, and away with the process.
+_FILES = tempfile.TemporaryDirectory(prefix="tubeshelf-test-")
+MEDIA_ROOT = Path(_FILES.name)

@@ -102,14 +102,22 @@ def sheet_file(request: StudioRequest, pk: int) -> HttpResponseBase:
             messages.warning(request, "No file is kept for this sheet.")
             return redirect("safety:item", request.studio.slug, sheet.item_id)
         return _file_page(request, sheet, SheetFileForm())
-    opened = files.opened(kept)
-    if opened is None:
+    response = as_download(kept, sheet)
+    if response is None:
         messages.error(
             request,
             f"The file of “{sheet}” is not in the private folder, or is not as it was stored. Tell whoever runs the "
             "service; the record itself stands.",
         )
         return redirect("safety:item", request.studio.slug, sheet.item_id)
+    return response
+
+
+def as_download(kept: SheetFile, sheet: DataSheet) -> FileResponse | None:
+    """The kept file as a download that no browser opens by itself; None where it is not as it was stored."""
+    opened = files.opened(kept)
+    if opened is None:
+        return None
     response = FileResponse(opened, as_attachment=True, filename=download_name(sheet), content_type="application/pdf")
     response["Cache-Control"] = "private, no-store"
     response["X-Content-Type-Options"] = "nosniff"

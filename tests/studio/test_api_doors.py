@@ -4,12 +4,14 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from rest_framework.test import APIClient
 
 from inventory.models import Entry, Material, Measurement, Paint, ReorderLevel
 from inventory.services import imports, levels
-from safety.services import make_notice, record_label_statement, record_sheet
+from safety.services import hang, make_notice, record_label_statement, record_sheet
+from tests.safety.sheet_files import PDF
 
 pytestmark = pytest.mark.django_db
 
@@ -94,13 +96,18 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_item_sheets": {"get": None, "post": {"product": "Blue 12", "read_on": "2026-03-02"}},
     "api_item_label_words": {"get": None, "post": {"text": "Keep cool.", "read_on": "2026-03-02"}},
     "api_item_notices": {"get": None, "post": NOTHING},
+    "api_sheet_file": {"get": None, "post": NOTHING},
+    "api_sheet_looked": {"post": NOTHING},
+    "api_sheet_printed_so": {"post": {"question": "date:none"}},
     "api_sheet_withdraw": {"post": {"why": "Another blue."}},
     "api_label_words_withdraw": {"post": {"why": "Another blue."}},
     "api_notices": {"get": None, "post": NOTHING},
     "api_notices_book": {"get": None},
     "api_notice_pdf": {"get": None},
     "api_notice_hang": {"post": {"where": "door"}},
-    "api_notice_take_down": {"post": NOTHING},
+    "api_postings": {"get": None},
+    "api_posting_replace": {"post": {"fingerprint": "0000-0000-0000"}},
+    "api_posting_take_down": {"post": NOTHING},
 }
 # What looks like a write and is none.
 READS = {("api_read_label", "post"), ("api_mix", "post"), ("api_seek", "post"), ("api_layers", "post")}
@@ -130,6 +137,7 @@ def rows(studio, tube, paint, place, keeper):
     measurement = Measurement.objects.create(
         paint=paint, kind="masstone", text="30, 20, -40", lightness=30, a=20, b=-40, sd=0.5, by=keeper
     )
+    notice = make_notice(paint, by=keeper, page_url="https://paints.example/")
     return {
         "api_paint": {"pk": paint.pk},
         "api_measurement": {"pk": measurement.pk},
@@ -144,11 +152,21 @@ def rows(studio, tube, paint, place, keeper):
         "api_imports": {},
         "api_pigment": {"code": "PB29"},
         "api_item_": {"pk": paint.pk},
-        "api_sheet_": {"pk": record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2)).pk},
+        "api_sheet_": {
+            "pk": record_sheet(
+                paint,
+                by=keeper,
+                product="Blue 12",
+                read_on=date(2026, 3, 2),
+                file=SimpleUploadedFile("blue.pdf", PDF),
+            ).pk
+        },
         "api_label_words_": {
             "pk": record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2)).pk
         },
-        "api_notice_": {"pk": make_notice(paint, by=keeper, page_url="https://paints.example/").pk},
+        "api_notice_": {"pk": notice.pk},
+        "api_posting_": {"pk": hang(notice, by=keeper, where="desk").pk},
+        "api_postings": {},
     }
 
 
