@@ -60,6 +60,10 @@ class MeasurementSerializer(serializers.ModelSerializer[Measurement]):
             "geometry",
             "backing",
             "thickness",
+            "film_um",
+            "film_typed",
+            "film_white",
+            "scaled",
             "white",
             "rough",
             "sd",
@@ -112,6 +116,7 @@ class MeasurementInput(Input):
     scale = Choice(choices=[("percent", "percent"), ("fraction", "fraction")], required=False)
     white = PaintField(required=False, help_text="The id of the paint that a tint was mixed with.")
     film_white = Text(max_length=20, required=False, help_text="L* of titanium white in the same film over black.")
+    film_um = Text(max_length=20, required=False, help_text="Wet film of a drawdown in micrometres, such as 75.")
     note = Text(max_length=300, required=False, allow_blank=True)
     confirmed = Flag(required=False, help_text="It is right as it stands, though it was asked.")
     exchange = Flag(required=False, help_text="Masstone and tint were exchanged: keep each as the other.")
@@ -159,6 +164,7 @@ class PaintMeasurements(StudioView):
             given.get("note", ""),
             [DoubtKind.DARKER_THAN_SURFACE.value] if given.get("confirmed") else [],
             given.get("exchange", False),
+            given.get("film_um", ""),
         )
         kept = self._spectrum(paint, beside, given) if "spectrum" in given else self._colour(paint, beside, given)
         return self.answer(self.one(queries.measurements(self.studio), pk=kept.pk), status=201)

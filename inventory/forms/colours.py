@@ -53,6 +53,17 @@ class WhiteField(forms.ModelChoiceField):
         return f"{obj.name}, {obj.get_binder_display().lower()}"
 
 
+def film_field() -> forms.CharField:
+    return forms.CharField(
+        label="Wet film thickness in µm",
+        required=False,
+        max_length=20,
+        help_text="For a drawdown: the gap of the bar or the reading of a wet-film gauge, always the same of the two. "
+        "By itself it tells how many times one film is as thick as another. What that is in scattering is known once "
+        "a titanium white of the same binder was drawn down over black and its µm were given.",
+    )
+
+
 class BesideForm(forms.Form):
     """What every way of giving a colour shares. Two fields appear only where a question is asked."""
 
@@ -65,8 +76,10 @@ class BesideForm(forms.Form):
         required=False,
         max_length=20,
         help_text="For a drawdown: draw the white down with the same bar and measure it over black. "
-        "It tells how thick the film is; without it the drawdown is kept and not reckoned with.",
+        "It tells how thick the film is. Without it, and without µm that a white was measured at, the drawdown is kept "
+        "and not reckoned with.",
     )
+    film_um = film_field()
     note = forms.CharField(label="Note", required=False, max_length=300, help_text="Who measured it, and with what.")
     confirmed = forms.BooleanField(label="It is right as it stands", required=False)
     exchange = forms.BooleanField(label="They were exchanged: keep each as the other", required=False)
@@ -86,6 +99,7 @@ class BesideForm(forms.Form):
             kind=kind,
             white=data["white"] if kind.is_tint else None,
             film_white=data["film_white"] if kind.is_film else "",
+            film_um=data["film_um"] if kind.is_film else "",
             note=data["note"],
             confirmed=[DoubtKind.DARKER_THAN_SURFACE.value] if data["confirmed"] else [],
             exchange=data["exchange"],
@@ -119,7 +133,7 @@ class ColourForm(BesideForm):
     )
     observer = forms.ChoiceField(label="Observer of L*, a*, b*", required=False, choices=OBSERVERS)
 
-    field_order = ("kind", "text", "illuminant", "observer", "notation", "white", "film_white", "note")
+    field_order = ("kind", "text", "illuminant", "observer", "notation", "white", "film_white", "film_um", "note")
 
     def given(self) -> dict[str, Any]:
         names = ("text", "notation", "illuminant", "observer")
@@ -193,6 +207,7 @@ class SpectrumForm(BesideForm):
         "scale",
         "white",
         "film_white",
+        "film_um",
         "note",
     )
 
@@ -227,6 +242,7 @@ class PhotoForm(forms.Form):
         initial=["Masstone", "Tint 1:9"],
     )
     white = WhiteField()
+    film_um = film_field()
     note = forms.CharField(label="Note", required=False, max_length=300)
 
     def __init__(self, data: Any = None, files: Any = None, *, whites: Any, white: Paint | None = None) -> None:
@@ -277,6 +293,7 @@ class PhotoForm(forms.Form):
             "references": {name: data[f"patch_{place}"] for place, name in places if data[f"patch_{place}"]},
             "fields": data["fields_painted"],
             "white": data["white"],
+            "film_um": data["film_um"],
             "note": data["note"],
         }
 

@@ -89,6 +89,11 @@ class Measurement(models.Model):
     backing = models.CharField(max_length=60, default="unknown")
     # In units in which titanium white scatters 1. NULL: not a film, or nobody knows.
     thickness = models.FloatField("film thickness", null=True, blank=True)
+    # Of the wet film, and both as typed. NULL: not given.
+    film_um = models.FloatField("film thickness in µm", null=True, blank=True)
+    film_typed = models.CharField("film thickness as typed", max_length=20, blank=True)
+    film_white = models.CharField("L* of the white in the same film, as typed", max_length=20, blank=True)
+    scaled = models.BooleanField(default=False, help_text="Its thickness follows from µm by the studio's own scale.")
     # The white of a tint. NULL: a typical titanium white is assumed.
     white = models.ForeignKey(
         Paint, null=True, blank=True, on_delete=models.PROTECT, related_name="tinted_measurements"
@@ -127,6 +132,10 @@ class Measurement(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(thickness=None) | Q(thickness__gt=0.0), name="measurement_thickness_above_0"
+            ),
+            models.CheckConstraint(
+                condition=Q(film_um=None) | Q(film_um__gt=0.0, kind__in=["over-black", "over-white"]),
+                name="measurement_film_of_a_drawdown",
             ),
             models.CheckConstraint(
                 condition=Q(white=None) | Q(kind__in=["tint-1-9", "tint-1-1"]),

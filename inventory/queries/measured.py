@@ -29,6 +29,11 @@ from inventory.queries.palette import fitting_rows, stored_curve, typical_of, wi
 from studio.models import Studio
 
 HUES_OF_WHITE = "white"
+NO_THICKNESS = "Its film thickness is not known, so nothing can be worked out from it."
+NO_SCALE = (
+    "How many times its film is as thick as another is known, and what that is in scattering is not: draw titanium "
+    "white of this binder down over black with the same bar, and give its µm."
+)
 
 
 def with_measurements(paints: QuerySet[Paint]) -> QuerySet[Paint]:
@@ -240,7 +245,7 @@ def _chosen(standing: Sequence[Measurement]) -> tuple[tuple[Measurement, ...], d
     unused: dict[int, str] = {}
     for one in standing:
         if one.swatch.is_film and one.thickness is None:
-            unused[one.pk] = "Its film thickness is not known, so nothing can be worked out from it."
+            unused[one.pk] = NO_SCALE if one.film_um else NO_THICKNESS
         elif one.swatch in used:
             unused[one.pk] = "A better or newer one of the same swatch is used."
         else:

@@ -6,7 +6,6 @@ from functools import partial
 from time import monotonic
 from typing import Any
 
-import numpy as np
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Count, QuerySet
@@ -14,7 +13,7 @@ from django.utils import timezone
 
 from inventory.colour.appearance import cielab, lab_from_relative_xyz
 from inventory.colour.curves import BandRow
-from inventory.colour.kubelka_munk import reflectance_infinite, saunderson, saunderson_inverse
+from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
 from inventory.colour.recovery import VERSION, Recovered
 from inventory.colour.samples import DoubtfulColours, DoubtKind, check_white, doubts
 from inventory.colour.viewing import weights_under
@@ -24,11 +23,11 @@ from inventory.measuring.card import MASSTONE, OVER_BLACK, OVER_PAPER, TINT_1_1,
 from inventory.measuring.colours import read_colour
 from inventory.measuring.photo import read_card_photo
 from inventory.measuring.spectra import SpectrumSample, read_spectrum
-from inventory.measuring.viewing import relative_xyz
 from inventory.models import CurveState, Measurement, Paint, PaintCurve, Swatch, Way
 from inventory.models.measurement import packed
 from inventory.queries.measured import Inputs, inputs_of, why_no_white, with_measurements
 from inventory.queries.palette import typical_rows
+from inventory.services.films import rescale, set_film
 from inventory.services.swatches import refresh_swatches
 from studio.models import Studio, User
 
@@ -38,8 +37,6 @@ AT_ONCE = 6
 A_STEP = 1.5
 # Inputs that change while a curve is worked out are read again so many times.
 TRIES = 3
-# A drawdown of white that reflects more than this over black hides it: its thickness does not show.
-MOST_OVER_BLACK = 0.95
 FIELDS: Mapping[str, Swatch] = {
     MASSTONE: Swatch.MASSTONE,
     TINT_1_9: Swatch.TINT_1_9,
@@ -62,6 +59,8 @@ class Beside:
     note: str = ""
     confirmed: Collection[str] = field(default=())
     exchange: bool = False
+    film_um: str = ""
+    """The wet film of a drawdown in micrometres, as typed."""
 
 
 def add_colour(
@@ -164,10 +163,11 @@ def add_card_photo(
     fields: Collection[str],
     white: Paint | None = None,
     note: str = "",
+    film_um: str = "",
 ) -> list[Measurement]:
     """Take the painted fields of a photographed swatch card, all of them or none.
 
-    `corners` are the card's upper left, upper right, lower right and lower left corner as fractions of the photo;
+    `film_um` is the wet film of its drawdown as typed. `corners` are the card's upper left, upper right, lower right and lower left corner as fractions of the photo;
     `references` are the known colours (D65, 10 degree) of patches stuck on it; `fields` those that are painted.
     """
     wanted = [name for name in FIELDS if name in fields]
@@ -204,7 +204,13 @@ def add_card_photo(
                 sd=found.sd,
                 remarks=remarks,
             )
-            beside = Beside(kind, white if kind.is_tint else None, note=note, confirmed=[DoubtKind.DARKER_THAN_SURFACE])
+            beside = Beside(
+                kind,
+                white if kind.is_tint else None,
+                note=note,
+                confirmed=[DoubtKind.DARKER_THAN_SURFACE],
+                film_um=film_um if kind.is_film else "",
+            )
             made.append(_keep(paint, by, beside, measurement))
     work_out(paint)
     return made
@@ -217,6 +223,7 @@ def withdraw(measurement: Measurement, *, by: User) -> Measurement:
             withdrawn_at=timezone.now(), withdrawn_by=by
         )
         _wait(measurement.paint_id)
+        _films_wait(measurement)
     measurement.refresh_from_db()
     if changed:
         work_out(measurement.paint)
@@ -232,6 +239,7 @@ def bring_back(measurement: Measurement, *, by: User) -> Measurement:
             _check(measurement.paint, measurement, beside, typical_rows())
             Measurement.objects.filter(pk=measurement.pk).update(withdrawn_at=None, withdrawn_by=None)
             _wait(measurement.paint_id)
+            _films_wait(measurement)
         work_out(measurement.paint)
     return measurement
 
@@ -314,7 +322,7 @@ def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> M
         raise ValidationError({"white": "This white is not in this studio: choose one of its paints."})
     measurement.paint, measurement.kind, measurement.white = paint, kind.value, beside.white
     measurement.note, measurement.by = beside.note.strip()[:300], by
-    measurement.thickness = _thickness(kind, beside.film_white)
+    set_film(measurement, paint, white=beside.film_white, micrometres=beside.film_um)
     # Two people who measure one paint come one after the other.
     Paint.objects.select_for_update(of=("self",)).get(pk=paint.pk)
     same = _the_same(measurement)
@@ -328,12 +336,14 @@ def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> M
     measurement.full_clean(exclude=["paint", "white", "by"])
     measurement.save()
     _wait(paint.pk)
+    _films_wait(measurement)
     return measurement
 
 
 def _the_same(measurement: Measurement) -> Measurement | None:
     one = measurement
     alike = Measurement.objects.standing().filter(paint=one.paint, kind=one.kind, way=one.way, text=one.text)
+    alike = alike.filter(film_white=one.film_white, film_typed=one.film_typed)
     return alike.filter(white=one.white, lightness=one.lightness, a=one.a, b=one.b).first()
 
 
@@ -402,32 +412,6 @@ def _exchange(there: Measurement, new: Measurement, by: User) -> None:
     again.save()
 
 
-def _thickness(kind: Swatch, film_white: str) -> float | None:
-    """The film's thickness in units in which titanium white scatters 1, from that white in the same film over black.
-
-    A film of thickness X that scatters 1 and absorbs nothing reflects X / (1 + X) over black (Kubelka 1948).
-    """
-    if not film_white.strip():
-        return None
-    if not kind.is_film:
-        raise ValidationError({"film_white": "Only a drawdown has a film thickness: leave this out."})
-    try:
-        L = float(film_white.strip().replace(",", "."))
-    except ValueError:
-        L = float("nan")
-    if not 0.0 < L <= 100.0:
-        raise ValidationError({"film_white": f"{shown(film_white)} is no L* from 0 to 100, such as 88.5."})
-    Y = float(relative_xyz((L, 0.0, 0.0))[1])
-    try:
-        R = float(saunderson_inverse(np.array([Y]))[0])
-    except ValueError:
-        R = 0.0
-    if not 0.0 < R <= MOST_OVER_BLACK:
-        why = "hides the black, so its thickness does not show" if R > 0.5 else "is as dark as the black itself"
-        raise ValidationError({"film_white": f"A white film of L* {L:g} over black {why}. Leave this out."})
-    return R / (1.0 - R)
-
-
 def _one_sample(samples: Sequence[SpectrumSample], name: str) -> SpectrumSample:
     """The sample meant; ValidationError asks which."""
     named = [one for one in samples if one.name == name] if name else list(samples)
@@ -461,6 +445,13 @@ def _wait(paint_pk: int, *, only_if_there: bool = False) -> int:
     if not changed and not only_if_there:
         PaintCurve.objects.create(paint_id=paint_pk, state=CurveState.WORKING)
     return changed
+
+
+def _films_wait(measurement: Measurement) -> None:
+    """Let the films of other paints follow where this one may be what the studio's scale of micrometres rests on."""
+    if measurement.film_um is not None:
+        for pk in rescale(measurement.paint):
+            _wait(pk)
 
 
 def _followers(paint_pk: int) -> "QuerySet[PaintCurve]":

@@ -49,7 +49,9 @@ def blue(studio, keeper):
 
 def give(paint, by, kind, text, white=None, **more):
     beside = Beside(
-        kind, white, **{name: more.pop(name) for name in ("film_white", "confirmed", "exchange") if name in more}
+        kind,
+        white,
+        **{name: more.pop(name) for name in ("film_white", "film_um", "confirmed", "exchange") if name in more},
     )
     conditions = {"illuminant": "D65", "observer": "10", **more}
     return add_colour(paint, by=by, beside=beside, text=text, **conditions)
@@ -335,6 +337,72 @@ def test_a_film_counts_once_its_thickness_is_known(keeper, blue):
     for words, value in (("no L\\* from 0", "thick"), ("hides the black", "99.5"), ("no L\\*", "-3")):
         with pytest.raises(ValidationError, match=words):
             give(blue, keeper, "over-black", "21, 6, -14", film_white=value)
+
+
+class TestFilmsInMicrometres:
+    def test_a_white_of_known_thickness_is_the_scale_of_its_binder(self, studio, keeper, white, blue):
+        """A white film of L* 85 over black is X units thick; twice its µm is 2 X, by the closed form (Kubelka 1948)."""
+        give(blue, keeper, "masstone", ULTRAMARINE[0])
+        waiting = give(blue, keeper, "over-black", "20.0, 6.0, -14.0", film_um="150")
+        alone = stored(blue).fingerprint
+        assert (waiting.film_um, waiting.film_typed, waiting.thickness) == (150.0, "150", None)
+        found = paint_colour(studio, blue.pk)
+        assert any("what that is in scattering is not" in one.why_unused for one in found.given)
+        film = give(white, keeper, "over-black", "85, 0, 0", film_um="75 µm")
+        R = np.linspace(0.01, 0.99, 9801)
+        X = float(np.interp(((85 + 16) / 116) ** 3, saunderson(R), R / (1 - R)))
+        assert film.thickness == pytest.approx(X, rel=1e-3)
+        assert not film.scaled
+        waiting.refresh_from_db()
+        assert waiting.thickness == pytest.approx(2 * X, rel=1e-3)
+        assert waiting.scaled
+        assert stored(blue).state == CurveState.WORKING
+        work_through(studio)
+        assert stored(blue).fingerprint != alone
+        later = give(blue, keeper, "over-white", "24.0, 12.0, -30.0", film_um="0,15 mm")
+        assert later.thickness == pytest.approx(waiting.thickness)
+        withdraw(film, by=keeper)
+        for one in (waiting, later):
+            one.refresh_from_db()
+            assert (one.thickness, one.scaled) == (None, False)
+
+    def test_a_film_told_by_its_own_white_needs_no_scale_and_gives_one(self, keeper, white, blue):
+        by_white = give(blue, keeper, "over-black", "20.0, 6.0, -14.0", film_um="100", film_white="85")
+        assert not by_white.scaled
+        half = give(blue, keeper, "over-white", "24.0, 12.0, -30.0", film_um="50")
+        assert half.thickness == pytest.approx(by_white.thickness / 2)
+
+    def test_other_binders_and_other_whites_give_no_scale(self, studio, keeper, white, blue):
+        zinc = label(studio, keeper, "Zinc White", "PW4")
+        give(zinc, keeper, "over-black", "80, 0, 0", film_um="75")
+        assert give(blue, keeper, "over-black", "20, 6, -14", film_um="75").thickness is None
+        white.binder = "oil"
+        white.save()
+        give(white, keeper, "over-black", "85, 0, 0", film_um="75")
+        assert give(blue, keeper, "over-white", "24, 12, -30", film_um="75").thickness is None
+
+    @pytest.mark.parametrize(
+        ("text", "said"),
+        [
+            ("0", "A film thickness is above 0 µm, not 0. Enter the wet film in µm, such as 75."),
+            ("-75", "above 0 µm, not -75"),
+            ("12 mm", "12000 µm is a slab: check the unit"),
+            ("0.1", "thinner than a film of paint can be drawn: check the unit"),
+            ("thick", "“thick” is no film thickness"),
+            ("NaN", "“NaN” is no film thickness"),
+            ("3 mil", "“3 mil” is no film thickness"),
+        ],
+    )
+    def test_what_is_no_film_is_refused_with_value_and_remedy(self, keeper, blue, text, said):
+        with pytest.raises(ValidationError) as refused:
+            give(blue, keeper, "over-black", "20, 6, -14", film_um=text)
+        (message,) = refused.value.message_dict["film_um"]
+        assert said in message
+        assert "such as 75" in message
+
+    def test_a_masstone_has_none(self, keeper, blue):
+        with pytest.raises(ValidationError, match="Only a drawdown has a film thickness"):
+            give(blue, keeper, "masstone", "20, 6, -14", film_um="75")
 
 
 def reflectances(code, parts):
