@@ -167,8 +167,9 @@ def add_card_photo(
 ) -> list[Measurement]:
     """Take the painted fields of a photographed swatch card, all of them or none.
 
-    `film_um` is the wet film of its drawdown as typed. `corners` are the card's upper left, upper right, lower right and lower left corner as fractions of the photo;
-    `references` are the known colours (D65, 10 degree) of patches stuck on it; `fields` those that are painted.
+    `film_um` is the wet film of its drawdown as typed. `corners` are the card's upper left, upper right, lower right
+    and lower left corner as fractions of the photo; `references` are the known colours (D65, 10 degree) of patches
+    stuck on it; `fields` those that are painted.
     """
     wanted = [name for name in FIELDS if name in fields]
     if not wanted:
