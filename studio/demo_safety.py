@@ -2,26 +2,37 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from io import BytesIO
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
+from reportlab.pdfgen.canvas import Canvas
 
-from inventory.models import Item
+from inventory.models import Form, Item, Material
+from inventory.services.paints import change_material
 from safety import services
+from safety.models import DataSheet
 from studio.models import Studio, User
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """An invented maker's sheet: how many days ago it was read, and how much older its revision is."""
+    """An invented maker's sheet: how many days ago it was read, and how much older its revision is.
+
+    `review_days_ago`: the day to look again is past since then. `file`: the sheet itself is kept too.
+    """
 
     name: str
     binder: str
     read_days_ago: int
     revised_days_before: int | None
     says: dict[str, Any] = field(default_factory=dict)
+    revised_on: date | None = None
+    review_days_ago: int | None = None
+    file: bool = False
 
 
 SHEETS = (
@@ -30,7 +41,28 @@ SHEETS = (
         "oil",
         80,
         410,
-        {"product": "Titanium White, demo oil colour 101", "says_not_classified": True, "h_codes": "EUH210"},
+        {
+            "product": "Titanium White, demo oil colour 101",
+            "says_not_classified": True,
+            "h_codes": "EUH210",
+            "conformity": "Conforms to ASTM D4236",
+        },
+        file=True,
+    ),
+    # An old sheet, with what the EU courts have annulled since.
+    Sheet(
+        "Titanium White",
+        "acrylic",
+        200,
+        None,
+        {
+            "product": "Titanium White, demo acrylic 11",
+            "signal_word": "Warning",
+            "h_codes": "H351 (inhalation); EUH211; EUH208 (1,2-benzisothiazol-3(2H)-one)",
+            "p_codes": "P260; P501",
+            "pictograms": ["GHS08"],
+        },
+        revised_on=date(2021, 10, 4),
     ),
     Sheet(
         "Cobalt Drier",
@@ -44,6 +76,7 @@ SHEETS = (
             "p_codes": "P201; P210; P280; P301 + P310; P331; P501",
             "pictograms": ["GHS02", "GHS07", "GHS08"],
         },
+        review_days_ago=9,
     ),
     Sheet("Retouching Varnish", "", 75, None, {"product": "Demo retouching varnish", "notes": "Only page 1 was sent."}),
     # Read after its notice was hung: that notice no longer says what is known.
@@ -59,6 +92,7 @@ SHEETS = (
             "p_codes": "P301 + P310; P331; P405; P501",
             "pictograms": ["GHS08"],
         },
+        file=True,
     ),
 )
 LABEL = {
@@ -78,6 +112,7 @@ NOTICES = (
 
 def deeds(studio: Studio, keeper: User, teacher: User) -> Iterator[tuple[int, int, Any]]:
     """Each deed as days ago, hour, and what to do at that moment."""
+    change_material(Material.objects.get(studio=studio, name="Retouching Varnish"), form=Form.SPRAY)
     for sheet in SHEETS:
         yield sheet.read_days_ago, 11, lambda at, one=sheet: _record(studio, one, keeper, at)
     yield 70, 12, lambda at: _copy_label(studio, teacher, at)
@@ -93,14 +128,30 @@ def _item(studio: Studio, name: str, binder: str) -> Item:
 def _record(studio: Studio, sheet: Sheet, by: User, at: datetime) -> None:
     read_on = timezone.localdate(at)
     before = sheet.revised_days_before
-    services.record_sheet(
+    kept = services.record_sheet(
         _item(studio, sheet.name, sheet.binder),
         by=by,
         read_on=read_on,
-        revised_on=read_on - timedelta(days=before) if before is not None else None,
+        revised_on=read_on - timedelta(days=before) if before is not None else sheet.revised_on,
         jurisdiction="EU",
+        file=_file(sheet) if sheet.file else None,
         **sheet.says,
     )
+    if sheet.review_days_ago is not None:
+        # Set when it was read, for a day that has passed since: the service takes days to come alone.
+        day = timezone.localdate() - timedelta(days=sheet.review_days_ago)
+        DataSheet.objects.filter(pk=kept.pk).update(review_on=day)
+
+
+def _file(sheet: Sheet) -> SimpleUploadedFile:
+    """The sheet as a PDF of one page, which says that it is invented."""
+    page = BytesIO()
+    canvas = Canvas(page)
+    lines = (sheet.says["product"], "Safety data sheet of an invented product, for the demo studio alone.")
+    for place, line in enumerate(lines):
+        canvas.drawString(72, 760 - 20 * place, line)
+    canvas.save()
+    return SimpleUploadedFile("sheet.pdf", page.getvalue(), content_type="application/pdf")
 
 
 def _copy_label(studio: Studio, by: User, at: datetime) -> None:
