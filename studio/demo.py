@@ -16,7 +16,7 @@ from inventory import services
 from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tube, TubeState
 from inventory.reading import LabelTexts
 from inventory.services import paints
-from studio import demo_colours, demo_exports, demo_house, demo_records, demo_safety
+from studio import demo_buying, demo_colours, demo_exports, demo_house, demo_levels, demo_records, demo_safety
 from studio.models import Membership, Role, Studio, User
 
 PASSWORD = "linseed-and-chalk"  # noqa: S105  # printed for everybody; the demo answers on this machine alone
@@ -107,11 +107,14 @@ def load(today: datetime | None = None) -> list[Studio]:
     _tell_some_stories(studios["quarry-lane"], diary)
     ines, tomas = (User.objects.get(username=name) for name in ("ines", "tomas"))
     demo_house.furnish(studios["quarry-lane"], ines, tomas, diary.today)
+    demo_levels.set_levels(studios["quarry-lane"], ines, diary.today)
     for days_ago, hour, deed in demo_safety.deeds(studios["quarry-lane"], ines, tomas):
+        diary.add(diary.moment(days_ago, hour), deed)
+    wren = User.objects.get(username="wren")
+    for days_ago, hour, deed in demo_buying.deeds(studios["quarry-lane"], ines, wren):
         diary.add(diary.moment(days_ago, hour), deed)
     diary.live()
     demo_colours.measure(studios["quarry-lane"], tomas)
-    wren = User.objects.get(username="wren")
     demo_records.keep_records(studios["quarry-lane"], ines, tomas, wren, diary.today)
     demo_exports.add_exports(studios["quarry-lane"], ines)
     return list(studios.values())
