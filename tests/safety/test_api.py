@@ -83,14 +83,28 @@ def test_notices_are_made_hung_and_go_out_of_date(teacher_api, teacher, cadmium,
     assert [one["item"]["name"] for one in made] == ["Blue", "Cadmium Yellow Medium"]
     notice = made[1]
     hung = teacher_api.say(f"notices/{notice['id']}/hang/", {"where": "door"}).json()
-    assert hung["hung_where"] == "door"
+    assert (hung["where"], hung["notice"]["id"]) == ("door", notice["id"])
+    assert teacher_api.say(f"notices/{notice['id']}/hang/", {"where": "desk"}).status_code == 200
+    assert teacher_api.say(f"notices/{notice['id']}/hang/", {"room": 4711}).json() == {
+        "room": ["There is no room 4711 in use here."]
+    }
     services.record_sheet(cadmium, by=teacher, product="Y", read_on=timezone.localdate(), h_codes="H302")
     old = next(one for one in teacher_api.ask("notices/").json() if one["state"] == "out of date")
     assert old["outdated"][0]["says"] == ["sheet: none on file"]
     new = teacher_api.say(f"items/{cadmium.pk}/notices/").json()
     assert new["id"] != notice["id"]
-    assert teacher_api.say(f"notices/{notice['id']}/take-down/").json()["taken_down_by"] == str(teacher)
-    assert teacher_api.say(f"notices/{notice['id']}/take-down/").status_code == 400
+    at_desk, at_door = teacher_api.ask("postings/").json()
+    assert [at_desk["posting"]["where"], at_door["posting"]["where"]] == ["desk", "door"]
+    assert at_door["out_of_date"]
+    assert at_door["says"] == ["sheet: none on file"]
+    put = {"fingerprint": at_door["fingerprint"]}
+    assert teacher_api.say(f"postings/{hung['id']}/replace/", put).json()["notice"]["id"] == new["id"]
+    second = teacher_api.say(f"postings/{hung['id']}/replace/", put)
+    assert second.status_code == 400
+    assert f"{teacher} replaced this paper on" in second.json()["__all__"][0]
+    down = f"postings/{at_desk['posting']['id']}/take-down/"
+    assert teacher_api.say(down).json()["taken_down_by"] == str(teacher)
+    assert teacher_api.say(down).status_code == 400
     assert [one["id"] for one in teacher_api.ask(f"items/{cadmium.pk}/notices/").json()] == [new["id"], notice["id"]]
 
 
@@ -133,5 +147,5 @@ def test_the_reference_lists_are_whole(student_api, reference, path, rows):
 def test_the_list_costs_the_same_for_any_number(student_api, many_paints, keeper, django_assert_num_queries, count):
     studio = many_paints(count)[0].studio
     services.make_notices(studio, by=keeper, page_url=lambda item: "https://paints.example/")
-    with django_assert_num_queries(9):  # membership, and those of the standings
+    with django_assert_num_queries(10):  # membership, and those of the standings
         student_api.ask("notices/")

@@ -6,7 +6,8 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from safety.models import DataSheet, HazardFact, LabelStatement, Limit, Notice, Statement
+from inventory.models import Room
+from safety.models import DataSheet, HazardFact, LabelStatement, Limit, Notice, Posting, Statement
 from safety.services.reference import load_reference
 
 pytestmark = pytest.mark.django_db
@@ -55,16 +56,29 @@ def test_a_label_says_something(paint, keeper):
     refused("labelstatement_says_something", LabelStatement.objects.filter(pk=label.pk), text="")
 
 
-def test_a_notice_hangs_somewhere_by_somebody(notice, keeper):
-    rows, now = Notice.objects.all(), timezone.now()
-    refused("notice_hung_somewhere_by_somebody", rows, hung_at=now)
-    refused("notice_hung_somewhere_by_somebody", rows, hung_at=now, hung_by=keeper)
-    refused("notice_taken_down_after_hung", rows, taken_down_at=now, taken_down_by=keeper)
-    hung = {"hung_at": now, "hung_by": keeper, "hung_where": "door"}
+def test_a_paper_hangs_somewhere_and_comes_down_by_somebody(notice, keeper):
+    now = timezone.now()
+    posting = Posting.objects.create(studio=notice.studio, notice=notice, where="door", hung_at=now, hung_by=keeper)
+    rows = Posting.objects.all()
+    refused("posting_hangs_somewhere", rows, where="")
+    refused("posting_taken_down_after_hung", rows, taken_down_at=now)
     earlier = now - timedelta(days=1)
-    refused("notice_taken_down_after_hung", rows, **hung, taken_down_at=earlier, taken_down_by=keeper)
-    rows.update(**hung)
-    assert Notice.objects.hanging().get().hangs
+    refused("posting_taken_down_after_hung", rows, taken_down_at=earlier, taken_down_by=keeper)
+    assert Posting.objects.hanging().get() == posting
+    # One paper is replaced by one other.
+    again = {"studio": notice.studio, "notice": notice, "where": "door", "hung_at": now, "hung_by": keeper}
+    Posting.objects.create(**again, replaces=posting)
+    with pytest.raises(IntegrityError, match=r"(?i)unique"), transaction.atomic():
+        Posting.objects.create(**again, replaces=posting)
+
+
+def test_a_paper_is_about_what_its_kind_says(notice, studio):
+    rows, room = Notice.objects.all(), Room.objects.create(studio=studio, name="Room 2")
+    refused("notice_about_what_its_kind_says", rows, item=None)
+    refused("notice_about_what_its_kind_says", rows, room=room)
+    refused("notice_about_what_its_kind_says", rows, kind="door")
+    refused("notice_(kind_known|about_what_its_kind_says)", rows, kind="flag")
+    rows.update(kind="door", item=None, room=room)
 
 
 def test_the_reference_tables_load_twice_to_the_same(db):

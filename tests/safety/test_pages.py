@@ -52,8 +52,11 @@ def test_a_student_reads_everything_and_writes_nothing(client, student, address,
     assert client.get(address("book_pdf")).status_code == 200
     for name in ("make", "sheet_add", "label_add"):
         assert client.post(address(name, cadmium.pk), sheet_fields()).status_code == 403
-    for name in ("hang", "take_down"):
-        assert client.post(address(name, notice.pk), {"where": "door"}).status_code == 403
+    assert client.post(address("hang", notice.pk), {"where": "door"}).status_code == 403
+    posting = services.hang(notice, where="door", by=notice.made_by)
+    for name in ("posting_replace", "posting_take_down"):
+        assert client.post(address(name, posting.pk)).status_code == 403
+    assert "Nothing hangs" not in words(client.get(address("postings")))
     assert client.post(address("make_all")).status_code == 403
     assert Notice.objects.count() == 1
     assert not DataSheet.objects.exists()
@@ -228,9 +231,9 @@ def test_a_paint_leads_to_its_safety_page(client, student, address, cadmium, stu
 def test_pages_cost_the_same_for_any_number(client, keeper, address, many_paints, django_assert_num_queries, count):
     paint = many_paints(count)[0]
     client.force_login(keeper)
-    with django_assert_num_queries(11):  # session, user, membership; those of the standings
+    with django_assert_num_queries(12):  # session, user, membership; those of the standings
         client.get(address("notices"))
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(20):
         client.get(address("item", paint.pk))
     with django_assert_num_queries(10):
         client.get(address("pregnancy"))

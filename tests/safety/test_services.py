@@ -214,21 +214,25 @@ def test_a_notice_goes_out_of_date_with_its_facts_and_says_why(make_paint, keepe
 
 def test_an_old_notice_that_still_hangs_is_out_of_date_until_it_is_taken_down(make_paint, keeper):
     blue = make_paint("Blue", "PB29")
-    old = services.hang(services.make_notice(blue, by=keeper, page_url=URL), where="above the sink", by=keeper)
+    first = services.make_notice(blue, by=keeper, page_url=URL)
+    old = services.hang(first, where="above the sink", by=keeper)
     record(blue, keeper, h_codes="H317")
     new = services.make_notice(blue, by=keeper, page_url=URL)
     assert standing(blue).state is State.OUT_OF_DATE
     assert not standing(blue).needs_new
-    services.hang(new, where="Above  the sink", by=keeper)
+    hung = services.hang(new, where="Above  the sink", by=keeper)
     old.refresh_from_db()
     assert not old.hangs
+    assert hung.replaces == old
     assert standing(blue).state is State.CURRENT
-    with pytest.raises(ValidationError, match="does not hang anywhere"):
+    with pytest.raises(ValidationError, match=rf"{keeper} replaced this paper on .* {new.fingerprint} hangs there"):
         services.take_down(old, by=keeper)
-    with pytest.raises(ValidationError, match="already hangs: Above the sink"):
-        services.hang(new, where="door", by=keeper)
+    with pytest.raises(ValidationError, match="already hangs there: Above the sink"):
+        services.hang(new, where="above the SINK", by=keeper)
     with pytest.raises(ValidationError, match="Say where it hangs"):
-        services.hang(old, where=" ", by=keeper)
+        services.hang(first, where=" ", by=keeper)
+    with pytest.raises(ValidationError, match="at most 120 letters for the place; this has 121"):
+        services.hang(new, where="w" * 121, by=keeper)
 
 
 def test_the_same_facts_make_no_second_notice(make_paint, keeper):
@@ -288,14 +292,14 @@ def test_the_first_page_asks_for_what_is_old_and_what_is_missing(make_paint, stu
 @pytest.mark.parametrize("count", [1, 30])
 def test_questions_to_the_database_do_not_grow_with_the_shelf(many_paints, keeper, django_assert_num_queries, count):
     studio = many_paints(count)[0].studio
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         assert len(standings(studio)) == count
     with django_assert_num_queries(6):
         facts_of(list(in_stock(studio)))
     services.make_notices(studio, by=keeper, page_url=url_of)
     studio.emergency_contact = "4711"
     studio.save()
-    with django_assert_num_queries(9):  # and the lines of those that changed
+    with django_assert_num_queries(10):  # and the lines of those that changed
         assert all(one.state is State.OUT_OF_DATE for one in standings(studio))
-    with django_assert_num_queries(9 + (2 if count > 3 else 1)):
+    with django_assert_num_queries(10 + (2 if count > 3 else 1)):
         assert [*notices_missing(studio), *sheets_missing(studio)]

@@ -25,7 +25,7 @@ from schemathesis.specs.openapi.checks import (
 
 from inventory.models import Material, Measurement
 from inventory.services import imports, levels
-from safety.services import make_notice, record_label_statement, record_sheet
+from safety.services import hang, make_notice, record_label_statement, record_sheet
 from studio.wsgi import application
 
 EXAMPLES = int(os.environ.get("API_EXAMPLES", "6"))
@@ -65,6 +65,7 @@ def there(studio, tube, paint, place, keeper):
     levels.set_level(paint, by=keeper, level_tubes=2)
     material = Material.objects.create(studio=studio, name="Stand oil", material_kind="drying oil")
     batch = imports.begin_pasted(studio, by=keeper, text="Name,Pigments\nViridian,PG18\nHansa Yellow,PW97")
+    notice = make_notice(paint, by=keeper, page_url="https://paints.example/")
     return {
         "s": studio.slug,
         "paints": paint.pk,
@@ -79,7 +80,8 @@ def there(studio, tube, paint, place, keeper):
         ).pk,
         "sheets": record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2)).pk,
         "label-words": record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2)).pk,
-        "notices": make_notice(paint, by=keeper, page_url="https://paints.example/").pk,
+        "notices": notice.pk,
+        "postings": hang(notice, by=keeper, where="desk").pk,
         "rows": 2,
     }
 
