@@ -32,7 +32,7 @@ def add_offer(
     studio: Studio,
     *,
     supplier: Supplier,
-    by: User | None,
+    by: User,
     nominal_milli: int,
     unit: str,
     price_minor: int,

@@ -49,7 +49,7 @@ _REMEDY = {
 
 
 @transaction.atomic
-def draft(studio: Studio, *, supplier: Supplier, by: User | None, note: str = "", reference: str = "") -> Order:
+def draft(studio: Studio, *, supplier: Supplier, by: User, note: str = "", reference: str = "") -> Order:
     held = hold_supplier(supplier, studio)
     order = Order(studio=studio, supplier=held, by=by, note=note, reference=reference.strip())
     order.full_clean()
@@ -114,7 +114,7 @@ def remove_line(line: OrderLine) -> None:
 
 
 @transaction.atomic
-def draft_from_wants(studio: Studio, *, supplier: Supplier, wants: Iterable[Want], by: User | None) -> Order:
+def draft_from_wants(studio: Studio, *, supplier: Supplier, wants: Iterable[Want], by: User) -> Order:
     """Turn lines of the list into an order; what this supplier does not offer is ordered without a price."""
     chosen = sorted({line.pk for line in wants})
     held = hold_supplier(supplier, studio)

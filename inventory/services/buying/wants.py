@@ -22,7 +22,7 @@ def want(
     studio: Studio,
     *,
     containers: int,
-    by: User | None,
+    by: User,
     item: Item | None = None,
     words: str = "",
     nominal_milli: int | None = None,
@@ -81,9 +81,7 @@ def drop_want(line: Want) -> bool:
 
 
 @transaction.atomic
-def add_substitute(
-    item: Item, *, words: str, accepted: bool, by: User | None, codes: str = "", why: str = ""
-) -> Substitute:
+def add_substitute(item: Item, *, words: str, accepted: bool, by: User, codes: str = "", why: str = "") -> Substitute:
     line = Substitute(item=item, words=words.strip(), codes=codes.strip(), accepted=accepted, why=why, by=by)
     line.full_clean()
     line.save()
