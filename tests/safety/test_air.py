@@ -241,6 +241,16 @@ def test_oily_rags_on_the_item_its_notice_and_the_air_check(
         assert "drying oils and alkyds give off heat as they harden" in page
 
 
+@pytest.mark.parametrize(
+    ("binder", "heats"), [("oil", True), ("alkyd", True), ("water-mixable oil", True), ("acrylic", False)]
+)
+def test_oily_rags_on_the_page_of_a_paint(client, student, studio, make_paint, binder, heats):
+    client.force_login(student)
+    paint = make_paint("Ultramarine Blue", "PB29", binder=binder)
+    page = client.get(reverse("safety:item", args=[studio.slug, paint.pk])).content.decode()
+    assert (HEATS in page) is heats
+
+
 def test_rags_are_named_for_a_bare_solvent_too(ask, room):
     assert "Where it thins or wipes oil or alkyd paint: oily rags and paper can heat up" in ask(
         room=room.pk, solvent="gum-turpentine"
