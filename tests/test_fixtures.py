@@ -63,7 +63,7 @@ OPTICS = rows("optics.csv")
 FILES = {
     "pigments.csv": (240, ("ci_name",)),
     "hazards.csv": (182, ("key",)),
-    "limits.csv": (99, ("key",)),
+    "limits.csv": (106, ("key",)),
     "statements.csv": (222, ("code", "hazard_class", "category")),
     "optics.csv": (109, ("ci", "name")),
     "solvents.csv": (7, ("key",)),
