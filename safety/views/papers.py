@@ -140,8 +140,9 @@ def index_pdf(request: StudioRequest) -> HttpResponse:
 
 
 @require_safe
-@in_studio()
+@in_studio(Role.MEMBER)
 def sign_off_pdf(request: StudioRequest, pk: int) -> HttpResponse:
+    """The names of who signed: not for students."""
     paper = paper_asked(request)
     versions = within(RulesVersion.objects, request.studio).select_related("studio")
     version = get_object_or_404(versions, pk=pk)
