@@ -23,7 +23,7 @@ PRINT_SIZE = "Print at 100 %, not fitted to the page: this bar must measure 100 
 BLANKS: tuple[tuple[tuple[str, float], ...], ...] = (
     (("Paint", 0.62), ("Codes", 0.38)),
     (("White used", 0.62), ("Batch of the white", 0.38)),
-    (("Film thickness (µm, wet or dry)", 0.62), ("Date", 0.38)),
+    (("Wet film thickness (µm)", 0.62), ("Date", 0.38)),
 )
 
 _HAIR, _THIN, _HEAVY = 0.4, 0.7, 1.2

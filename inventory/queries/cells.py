@@ -1,18 +1,20 @@
 """One cell of a wheel: which mixtures reach it, in parts that can be measured on a palette, and how sure that is."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from inventory.colour import certainty
 from inventory.colour.appearance import srgb
 from inventory.colour.certainty import Statement, Word, whole
 from inventory.colour.chart import Cell, sectors
 from inventory.colour.seek import Route, seek
 from inventory.colour.wheel import HUES, hue_name, munsell_name, value_word
 from inventory.models import Paint
+from inventory.queries.mixable import unless_wash
 from inventory.queries.paint_sets import drawn
 from inventory.queries.wheel import Wheel
 
 MOST_ROUTES = 3
-NO_FIGURE = "No figure can be given for it."
 
 
 @dataclass(frozen=True)
@@ -77,19 +79,21 @@ def cell_of(found: Wheel, level: int, hue: int) -> CellAnswer | None:
         palette = found.reached.palette
         sure = drawn(found.chosen.palette)
         routes = seek(palette, cell.mixture.lab, paints=sure, most_routes=MOST_ROUTES)
-        ways = tuple(_way(found, route) for route in routes)
+        by_pk = dict(zip(palette.ids, sure, strict=True))
+        ways = tuple(_way(found, route, [by_pk[pk] for pk in route.ids]) for route in routes)
     return CellAnswer(cell, hue_name(hue).word, munsell_name(hue, level), value_word(level), ways)
 
 
-def _way(found: Wheel, route: Route) -> Way:
+def _way(found: Wheel, route: Route, sure: Sequence[certainty.Paint]) -> Way:
     parts = tuple(Part(found.paints[_pk(paint)], part) for paint, part in zip(route.ids, route.parts, strict=True))
     assert route.statement is not None  # noqa: S101  # draws were given
+    statement = unless_wash(route.statement, found.binder, sure)
     return Way(
         parts=parts,
         total=sum(route.parts),
         hex=srgb(route.lab).hex,
-        word=route.statement.word,
-        sure=said(route.statement),
+        word=statement.word,
+        sure=said(statement),
         misses=route.words,
         note=route.note,
     )
@@ -100,7 +104,7 @@ def said(statement: Statement) -> str:
     if statement.word is Word.MEASURED:
         return "The paint alone, as it was measured."
     if statement.within is None:
-        return statement.text if statement.word is Word.ALONE else f"Direction only. {NO_FIGURE}"
+        return statement.text
     return f"Likely within {whole(statement.within)} (CIEDE2000): {statement.word}."
 
 

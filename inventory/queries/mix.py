@@ -11,7 +11,7 @@ from inventory.colour.certainty import Statement, doubt_of_each, mixtures
 from inventory.colour.recovery import Basis
 from inventory.colour.seen import Seen, seen
 from inventory.models import Binder, Paint
-from inventory.queries.mixable import ASSUMED_WHITE, Bench, Mixable
+from inventory.queries.mixable import ASSUMED_WHITE, Bench, Mixable, unless_wash
 from inventory.queries.wheel import binder_label
 
 FEWEST, MOST = 2, 4
@@ -91,6 +91,7 @@ def mix(bench: Bench, given: Sequence[tuple[int, float]]) -> Mix:
         notes.append(ASSUMED_WHITE)
     rows = [[*shares, 0.0], *([*shares, float(count)] for count in TINTS)]
     first, *rest = mixtures([*paints, sure_white], rows)
+    first = unless_wash(first, binder, paints)
     tints = tuple(Tint(count, told_of(said)) for count, said in zip(TINTS, rest, strict=True))
     return Mix(
         binder, binder_label(binder), parts, told_of(first), _why(used, paints, shares), white, tints, tuple(notes)

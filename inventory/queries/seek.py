@@ -12,7 +12,7 @@ from inventory.measuring.colours import ReadColour, read_colour
 from inventory.models import Paint
 from inventory.queries.lasting import metals_in_words, weakest_in_words
 from inventory.queries.mix import Told, told_of
-from inventory.queries.mixable import Bench, Mixable
+from inventory.queries.mixable import Bench, Mixable, unless_wash
 from inventory.queries.wheel import binder_label
 
 # Where the reader's doubts belong among the fields.
@@ -83,7 +83,7 @@ def ways_to(bench: Bench, binder: str, read: ReadColour) -> Sought:
         raise ValidationError({"binder": ValidationError(message, code="binder")})
     assert read.lab is not None  # noqa: S101  # `read_wanted` lets nothing else through
     wanted = seen(read.lab)
-    ways = tuple(_way(bench, route) for route in seek(palette, read.lab, paints=sure))
+    ways = tuple(_way(bench, binder, route) for route in seek(palette, read.lab, paints=sure))
     return Sought(
         binder=binder,
         binder_label=binder_label(binder),
@@ -97,7 +97,7 @@ def ways_to(bench: Bench, binder: str, read: ReadColour) -> Sought:
     )
 
 
-def _way(bench: Bench, route: Route) -> Way:
+def _way(bench: Bench, binder: str, route: Route) -> Way:
     ingredients = tuple(
         Ingredient(bench.by_pk[pk], parts)
         for pk, parts in zip(route.ids, route.parts, strict=True)
@@ -107,7 +107,7 @@ def _way(bench: Bench, route: Route) -> Way:
     assert route.statement is not None  # noqa: S101  # sought with draws
     return Way(
         ingredients=ingredients,
-        told=told_of(route.statement),
+        told=told_of(unless_wash(route.statement, binder, [one.one.sure for one in ingredients])),
         difference=route.difference,
         differs=route.words,
         note=route.note,

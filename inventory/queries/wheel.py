@@ -27,6 +27,10 @@ HOW_SURE = (
     "typical of the pigment and were typed from memory; makes differ in strength two to three times. "
     "Read it as a direction, not a promise."
 )
+WASHES = (
+    "Watercolours stand here as coats that hide. A wash lets the paper show and comes out lighter and often clearer, "
+    "so without white all of this is a direction only."
+)
 # A region that a tube alone holds up by less than this is not named beside it (percentage points).
 NAMED_FROM = 0.2
 # Working what more paints than this reach would hold up the page that shows it in passing (about a third of a second).
@@ -214,7 +218,7 @@ def wheel_of(chosen: PaintSet) -> Wheel | None:
         shares=_shares(one, reached, covered),
         drops=drops(reached),
         left_out=left_out,
-        notes=covered.notes,
+        notes=(*covered.notes, *((WASHES,) if one.binder == Binder.WATERCOLOUR else ())),
     )
 
 

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inventory.colour.appearance import chroma, hue_angle
-from inventory.colour.curves import Curve, Origin
+from inventory.colour.curves import Curve, Origin, from_bands
 from inventory.colour.drawdown import swatch
 from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
 from inventory.colour.mixing import masstone_lab, mix, mixture_lab
@@ -88,6 +88,27 @@ def test_white_in_ultramarine_raises_lightness_and_chroma_then_falls(palette):
     heights = chroma(lab)
     assert heights[1] > heights[0]
     assert heights[1] > heights[3]
+
+
+@given(data=st.data())
+def test_more_white_never_lowers_the_lightness_of_a_dark_paint(rows, data):
+    """Each band's K/S is a mean of the two, so it moves toward the white's whatever the paint is."""
+    white = from_bands(next(row for row in rows if row.name == "titanium white"))
+    paint = from_bands(data.draw(st.sampled_from(rows)))
+    assume(masstone_lab(paint.k, paint.s)[0] < 60.0)
+    less, more = sorted(data.draw(st.tuples(st.floats(0.0, 50.0), st.floats(0.0, 50.0))))
+    curves = (np.stack((paint.k, white.k)), np.stack((paint.s, white.s)))
+    lightness = [mixture_lab(*curves, (1.0, parts))[0] for parts in (less, more)]
+    assert lightness[1] >= lightness[0] - 1e-9
+
+
+def test_every_typical_curve_absorbs_and_scatters(rows):
+    for row in rows:
+        curve = from_bands(row)
+        assert (curve.k > 0.0).all()
+        assert (curve.s > 0.0).all()
+        R = saunderson(reflectance_infinite(curve.k, curve.s))
+        assert ((R > 0.0) & (R < 1.0)).all()
 
 
 def test_blue_lowers_and_white_raises_the_lightness_of_a_green(palette):

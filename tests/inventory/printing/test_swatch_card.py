@@ -134,7 +134,7 @@ def _words(data):
 
 def test_the_card_says_what_is_known_and_how_much_to_weigh(printed):
     words = _words(printed[0])
-    for said in ("Ultramarine", "PB29", "Titanium white", "Canal Street studio", "Film thickness", "Date"):
+    for said in ("Ultramarine", "PB29", "Titanium white", "Canal Street studio", "Wet film thickness (µm)", "Date"):
         assert said in words
     # 1 : 9 of 1, 2 and 5 g, worked by hand.
     assert re.search(r"1 g\W+1 g\W+9 g.*2 g\W+2 g\W+18 g.*5 g\W+5 g\W+45 g", words)
