@@ -33,7 +33,7 @@ from safety.queries import notices as rows
 from safety.queries import papers
 from safety.queries.books import bound
 from safety.queries.postings import Hanging, hanging, subject_of
-from safety.queries.sheets import questions_of, sheets_of
+from safety.queries.sheets import Asked, questions_of, sheets_of
 from safety.rules.classify import SIGNS
 from safety.rules.handling import Caution
 from safety.rules.known import KnownLine
@@ -71,14 +71,14 @@ class SheetFileSerializer(serializers.ModelSerializer[SheetFile]):
 class QuestionSerializer(serializers.Serializer):
     """What is asked about a sheet as it was copied; `printed_so_by` is who answered that it is printed so."""
 
-    key = serializers.CharField(source="0.key", help_text="Stays when the wording changes.")
-    text = serializers.CharField(source="0.text")
-    said_by = serializers.CharField(source="0.source", help_text="The standard or the judgment.")
+    key = serializers.CharField(source="question.key", help_text="Stays when the wording changes.")
+    text = serializers.CharField(source="question.text")
+    said_by = serializers.CharField(source="question.source", help_text="The standard or the judgment.")
     printed_so_by = serializers.SerializerMethodField()
 
     @extend_schema_field(serializers.CharField(allow_null=True))
-    def get_printed_so_by(self, asked: Any) -> str | None:
-        return str(asked[1].by) if asked[1] else None
+    def get_printed_so_by(self, asked: Asked) -> str | None:
+        return str(asked.answer.by) if asked.answer else None
 
 
 class SheetSerializer(serializers.ModelSerializer[DataSheet]):

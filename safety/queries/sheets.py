@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db.models import Max, QuerySet
 from django.urls import reverse
@@ -243,15 +243,19 @@ def house_interval(studio: Studio) -> int | None:
 def open_questions(sheets: Iterable[DataSheet], items: Sequence[Item]) -> dict[int, tuple[Question, ...]]:
     """What is asked about each sheet and not answered, by its pk; three queries."""
     return {
-        pk: tuple(question for question, answered in asked if answered is None)
+        pk: tuple(one.question for one in asked if one.answer is None)
         for pk, asked in questions_of(sheets, items).items()
     }
 
 
-Asked = tuple[tuple[Question, Any], ...]
+class Asked(NamedTuple):
+    """A question about a sheet, and who answered that it is printed so; None: nobody yet."""
+
+    question: Question
+    answer: PrintedSo | None
 
 
-def questions_of(sheets: Iterable[DataSheet], items: Sequence[Item]) -> dict[int, Asked]:
+def questions_of(sheets: Iterable[DataSheet], items: Sequence[Item]) -> dict[int, tuple[Asked, ...]]:
     """Every question about each sheet, with the answer "it is printed so" or None; three queries."""
     book = phrasebook()
     found = list(sheets)
@@ -259,12 +263,12 @@ def questions_of(sheets: Iterable[DataSheet], items: Sequence[Item]) -> dict[int
     for pk, code in PaintPigment.objects.filter(paint__in=[one.pk for one in items]).values_list("paint_id", "code"):
         codes.setdefault(pk, []).append(code)
     cas = {one.pk: split_cell(one.material.cas) for one in items if hasattr(one, "material")}
-    answers: dict[tuple[int, str], Any] = {
+    answers = {
         (one.sheet_id, one.question): one for one in PrintedSo.objects.filter(sheet__in=found).select_related("by")
     }
     return {
         sheet.pk: tuple(
-            (question, answers.get((sheet.pk, question.key)))
+            Asked(question, answers.get((sheet.pk, question.key)))
             for question in _ask(sheet, tuple(codes.get(sheet.item_id, ())), cas.get(sheet.item_id, ()), book)
         )
         for sheet in found

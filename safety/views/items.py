@@ -59,7 +59,7 @@ def item(request: StudioRequest, pk: int) -> HttpResponse:
     )
 
 
-def _sheets(found: Item) -> list[tuple[DataSheet, Asked]]:
+def _sheets(found: Item) -> list[tuple[DataSheet, tuple[Asked, ...]]]:
     """Every record of a sheet with what is asked about it, the newest revision first."""
     kept = list(sheets_of(found))
     asked = questions_of(kept, [found]) if kept else {}

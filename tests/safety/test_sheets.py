@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from django.test import override_settings
 from django.urls import reverse
 from django.utils import timezone
+from rest_framework.test import APIClient
 
 from inventory.models import Form, Item, MaterialKind, OwnerKind, Place
 from inventory.services import finish, receive
@@ -414,3 +415,63 @@ def test_the_list_costs_the_same_for_any_number(
         client.get(address("sheets"))
     with django_assert_num_queries(2):
         list(sheets_past_review(studio))
+
+
+# Programs
+
+
+def test_a_program_reads_and_writes_the_same(keeper, teacher, student, white, studio, private):
+    home = f"/api/s/{studio.slug}"
+    api = APIClient()
+    api.force_authenticate(teacher)
+    body = {
+        "product": "White 6",
+        "read_on": today().isoformat(),
+        "revised_on": "2021-03-01",
+        "h_codes": "H351 (inhalation); H35O",
+        "signal_word": "Warning",
+        "pictograms": ["GHS08"],
+        "ufi": "N1QV-R02N-J00M-WQD5",
+        "conformity": "Conforms to ASTM D4236",
+    }
+    refused = api.post(f"{home}/items/{white.pk}/sheets/", body, format="json")
+    assert refused.status_code == 400
+    assert "Did you mean H350" in refused.json()["h_codes"][0]
+    made = api.post(f"{home}/items/{white.pk}/sheets/", body | {"printed_so": True}, format="json").json()
+    assert made["unknown_codes"] == ["H35O"]
+    assert made["file"] is None
+    assert [(one["key"], one["printed_so_by"]) for one in made["questions"]] == [
+        ("unknown:H35O", "teacher"),
+        ("annulled:titanium-dioxide", None),
+    ]
+    sheet = f"{home}/sheets/{made['id']}"
+    question = {"question": "annulled:titanium-dioxide"}
+    answered = api.post(f"{sheet}/printed-so/", question, format="json").json()
+    assert [one["printed_so_by"] for one in answered["questions"]] == ["teacher", "teacher"]
+    assert api.get(f"{sheet}/file/").status_code == 404
+    assert "not a PDF" in api.post(f"{sheet}/file/", {"file": pdf(data=b"MZ")}).json()["file"][0]
+    kept = api.post(f"{sheet}/file/", {"file": pdf()})
+    assert kept.status_code == 201
+    assert kept.json()["file"] | {"at": ""} == {
+        "name": "sheet.pdf",
+        "size": len(PDF),
+        "sha256": SheetFile.objects.get().sha256,
+        "by": "teacher",
+        "at": "",
+        "url": f"{sheet}/file/",
+    }
+    assert b"".join(api.get(f"{sheet}/file/").streaming_content) == PDF
+    looked = api.post(f"{sheet}/looked-again/", {"review_on": "2020-01-01"}, format="json")
+    assert "is past or today" in looked.json()["review_on"][0]
+    assert api.post(f"{sheet}/looked-again/", {}, format="json").json()["looked_by"] == "teacher"
+
+
+def test_a_program_is_told_that_a_file_is_too_large(teacher, white, studio, private, monkeypatch):
+    monkeypatch.setattr("studio.uploads.LARGEST_UPLOAD", 200 * 1024)
+    sheet = record(white, teacher)
+    api = APIClient()
+    api.force_authenticate(teacher)
+    answer = api.post(f"/api/s/{studio.slug}/sheets/{sheet.pk}/file/", {"file": pdf(data=b"%PDF" + b"\0" * 500_000)})
+    assert answer.status_code == 400
+    assert "more than the 20 MB" in answer.json()["file"][0]
+    assert stored(private) == []
