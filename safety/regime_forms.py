@@ -140,6 +140,7 @@ class LevelRuleForm(forms.Form):
         label="Which paint or material",
         required=False,
         queryset=Item.objects.none(),
+        empty_label="None",
         help_text="For one paint or material.",
         error_messages={"invalid_choice": "That is not on this studio's list: choose a paint or a material of it."},
     )

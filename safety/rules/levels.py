@@ -150,6 +150,24 @@ class Because:
 
 
 @dataclass(frozen=True)
+class Step:
+    """One line with all that reached it, in words."""
+
+    line: Line
+    on: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        why = self.line.why if isinstance(self.line, HouseLine) else f"{self.line.why}."
+        return f"{', '.join(self.on)}: {why}"
+
+    @property
+    def house(self) -> str:
+        """On whose word a line of this house holds; empty for a line of ours."""
+        return self.line.source if isinstance(self.line, HouseLine) else ""
+
+
+@dataclass(frozen=True)
 class Placed:
     """The level of one thing, what led to it, and what is not known."""
 
@@ -161,6 +179,15 @@ class Placed:
     @property
     def deciding(self) -> tuple[Because, ...]:
         return tuple(one for one in self.because if one.line.level == self.level)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Every line that was reached, each once, the strictest first."""
+        reached: dict[Line, list[str]] = {}
+        for one in self.because:
+            reached.setdefault(one.line, []).append(one.on)
+        steps = (Step(line, tuple(dict.fromkeys(on))) for line, on in reached.items())
+        return tuple(sorted(steps, key=lambda step: -step.line.level.rank))
 
 
 def place(

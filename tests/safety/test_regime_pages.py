@@ -364,7 +364,7 @@ def test_the_page_shows_levels_table_and_why(client, student, address, shelf):
     page = words(client.get(address("handling_levels")))
     in_order(page, "Cadmium Yellow Medium", "Ultramarine", "Chalk White Powder", "Turpentine", "Yellow Ochre")
     assert "Our table, common practice, no source" in page
-    assert "H350: keeper's hands only" in page
+    assert "<strong>keeper's hands only</strong>, by H350: it can harm the genes" in page
     assert "PB29: neither a maker's sheet nor the list used says what its hazards are." in page
     assert "that is not a finding of no hazard" in page.lower()
 

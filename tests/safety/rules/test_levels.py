@@ -226,3 +226,14 @@ def test_no_rule_makes_less_of_what_is_not_known(rule):
 def test_a_rule_makes_more_of_what_is_not_known():
     assert place(thing("Blue", "PB29"), [house("no data", [], KEEPER)]).level is KEEPER
     assert place(thing("Blue", "PB29"), [house("item", ["7"], KEEPER)], item="7").level is KEEPER
+
+
+def test_each_line_is_told_once_with_all_that_reached_it():
+    rules = [house("code", ["H317"], KEEPER, "Allergy runs in this house.")]
+    steps = place(thing("Paint", "PB29", sheet=sheet("H302", "H319", "H350", "H317")), rules).steps
+    assert [(str(step.line.level), step.words) for step in steps] == [
+        ("keeper's hands only", "H350: it can harm the genes, cause cancer or harm a child to be born."),
+        ("keeper's hands only", "H317: Allergy runs in this house."),
+        ("gloves and no food", "H302, H319: skin, eyes or mouth take it in."),
+    ]
+    assert [step.house for step in steps] == ["", "house rule", ""]
