@@ -95,7 +95,7 @@ RULES = (
         150,
         "code",
         "H340; H350; H360",
-        (CHILDREN, ADULTS),
+        (ADULTS,),
     ),
     Rule(
         "warn",

@@ -10,6 +10,7 @@ from inventory.queries.buying.today import order_day_near, orders_late
 from inventory.queries.shelf import holdings
 from inventory.queries.wheel import wheel_gaps
 from safety.queries import attention as safety_attention
+from safety.queries.house import children_without_rules
 from safety.queries.records import records_overdue
 from safety.queries.sheets import sheets_past_review
 from studio import access
@@ -26,6 +27,7 @@ SOURCES: tuple[Source, ...] = (
     order_day_near,
     inventory_attention.open_questions,
     inventory_attention.unknown_pigments,
+    children_without_rules,
     safety_attention.sheets_missing,
     sheets_past_review,
     wheel_gaps,

@@ -33,7 +33,9 @@ def places(request: StudioRequest) -> HttpResponse:
             return redirect("inventory:places", request.studio.slug)
     in_use = ~Q(tubes__state=TubeState.EMPTY) & Q(tubes__isnull=False)
     context = {
-        "places": queries.places(request.studio).annotate(standing=Count("tubes", filter=in_use)),
+        "places": queries.places(request.studio)
+        .select_related("room")
+        .annotate(standing=Count("tubes", filter=in_use)),
         "form": form,
         "may_write": request.membership.may(Role.MEMBER),
     }

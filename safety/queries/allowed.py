@@ -30,6 +30,18 @@ class Line:
 
 
 @dataclass(frozen=True)
+class SameReasons:
+    """Things that the same rules catch for the same reasons, so that a page says them once."""
+
+    restrictions: tuple[Restriction, ...]
+    lines: tuple[Line, ...]
+
+    @property
+    def kept_out(self) -> bool:
+        return any(one.forbids for one in self.restrictions)
+
+
+@dataclass(frozen=True)
 class MayUse:
     """Everything in stock, sorted for one group. Nothing here says that something is safe."""
 
@@ -44,8 +56,28 @@ class MayUse:
     unknown_words: str = f"{allowed.NO_MAKERS_DATA}."
 
     @property
+    def not_for_by_reason(self) -> tuple[SameReasons, ...]:
+        return by_reason(self.not_for)
+
+    @property
+    def not_known_by_reason(self) -> tuple[SameReasons, ...]:
+        return by_reason(self.not_known)
+
+    @property
+    def with_warning_by_reason(self) -> tuple[SameReasons, ...]:
+        return by_reason(self.with_warning)
+
+    @property
     def total(self) -> int:
         return sum(map(len, (self.not_for, self.not_known, self.with_warning, self.no_rule)))
+
+
+def by_reason(lines: Iterable[Line]) -> tuple[SameReasons, ...]:
+    """Lines with the same restrictions together, in the order in which they first come."""
+    together: dict[tuple[Restriction, ...], list[Line]] = {}
+    for line in lines:
+        together.setdefault(line.restrictions, []).append(line)
+    return tuple(SameReasons(restrictions, tuple(same)) for restrictions, same in together.items())
 
 
 def may_use(studio: Studio, group: Group) -> MayUse:

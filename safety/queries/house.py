@@ -12,7 +12,9 @@ from django.urls import reverse
 from inventory.models import Group, Item, Place, Room
 from inventory.models.tube import exact
 from safety.models import HouseRule, InspectionSubject, Reach, RoomFacts, RuleKind
-from safety.queries.attention import notices_missing, sheets_missing
+from safety.queries.attention import notices_missing, papers_outdated, sheets_missing
+from safety.queries.records import records_overdue
+from safety.queries.sheets import sheets_past_review
 from safety.rules.due import ASK
 from safety.rules.house import FURTHER_INTERVALS
 from safety.rules.metals import METALS
@@ -241,7 +243,14 @@ def _lower(labels: tuple[str, ...]) -> str:
 
 
 # What the safety page asks about first; another part of the record adds its own.
-SOURCES: tuple[Source, ...] = (notices_missing, sheets_missing, house_gaps)
+SOURCES: tuple[Source, ...] = (
+    records_overdue,
+    notices_missing,
+    papers_outdated,
+    sheets_missing,
+    sheets_past_review,
+    house_gaps,
+)
 
 
 def gaps(studio: Studio) -> list[Attention]:

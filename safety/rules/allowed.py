@@ -90,8 +90,13 @@ def caught(
     for rule in rules:
         answer = _look(thing, rule, regimes)
         if answer:
-            forbids = rule.forbids and (children or not answer.undecided) and (thing.on_shelf or not answer.unknown)
+            # Where it will be used is not known here, so a rule of one room warns, and names its room.
+            forbids = rule.forbids and not rule.room
+            forbids = forbids and (children or not answer.undecided) and (thing.on_shelf or not answer.unknown)
             found.append(Caught(_in_room(rule), answer.why, rule.source, forbids, answer.unknown))
+    if any(one.forbids for one in found):
+        # What is kept out needs no word that some warning may hold as well.
+        found = [one for one in found if one.forbids or not one.unknown]
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (not one.forbids, one.unknown)))
 
 

@@ -21,6 +21,8 @@ from safety.queries.facts import house_of
 from safety.queries.notices import State, standings
 from safety.rules.house import FURTHER_INTERVALS
 from safety.services.house import RuleInput, end_rule, replace_rule, set_room_facts, set_rule
+from studio.attention import collect
+from studio.home import SOURCES
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 1, 12)
@@ -319,6 +321,8 @@ def test_rooms_hold_places_and_what_is_written_down(client, teacher, student, ad
     client.post(address("room", room.pk), {"places": [place.pk]})
     place.refresh_from_db()
     assert place.room == room
+    places = words(client.get(reverse("inventory:places", args=[studio.slug])))
+    assert "Nothing stands here, in Painting room" in places
     page = words(client.get(address("room", room.pk)))
     assert page.count("not written down") == 12
     said = {"keeper": "Ines", "call": "extension 4711", "volume_m3": "84.5"}
@@ -364,6 +368,16 @@ def test_the_safety_page_begins_with_what_is_missing(client, student, address, s
     assert "How often somebody looks is not set: ask your safety office." in page
     assert page.index("Missing, or no longer true") < page.index("The safety record")
     assert f'href="{address("house_rules")}"' in page
+
+
+def test_the_first_page_asks_for_rules_for_children(studio, make_paint, children, adults, rule):
+    make_paint("Blue", "PB29")
+    (asked,) = rows.children_without_rules(studio)
+    assert asked in collect(studio, SOURCES)
+    rule(RuleKind.BAN, "seal", "CL", [adults])
+    assert len(list(rows.children_without_rules(studio))) == 1
+    rule(RuleKind.BAN, "seal", "CL", [children])
+    assert list(rows.children_without_rules(studio)) == []
 
 
 def test_a_date_of_today_is_taken(rule, studio, keeper):

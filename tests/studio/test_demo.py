@@ -8,6 +8,7 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from inventory.models import Entry, EntryKind, Material, Paint, PigmentsKnown, Tube
+from safety.queries.allowed import may_use
 from safety.queries.notices import State, standings
 from studio import demo
 from studio.models import Role, Studio
@@ -49,6 +50,19 @@ def test_its_notices_show_every_state():
     assert "sheet: none on file" in outdated.outdated[0].changed.gone
     assert any(one.facts.sheet and one.facts.sheet.says_not_classified for one in found)
     assert any(one.facts.label for one in found)
+
+
+def test_it_answers_what_a_class_of_nine_year_olds_may_use():
+    call_command("load_reference", stdout=StringIO())
+    demo.load()
+    studio = Studio.objects.get(slug="quarry-lane")
+    answer = may_use(studio, studio.groups.get(children=True))
+    assert {line.item.name for line in answer.no_rule} == {"Titanium White", "Ultramarine Blue", "Yellow Oxide"}
+    assert [line.item.name for line in answer.with_warning] == ["Phthalo Green (blue shade)"]
+    (yellow,) = [line for line in answer.not_for if line.item.name == "Hansa Yellow Medium"]
+    assert yellow.restrictions[0].why == "its label carries the seal CL, not AP"
+    assert "Mars Black" in {line.item.name for line in answer.not_known if line.kept_out}
+    assert answer.total == len(answer.no_rule) + 1 + len(answer.not_for) + len(answer.not_known)
 
 
 def test_the_command_adds_it_once(capsys):

@@ -183,10 +183,16 @@ def test_a_warning_forbids_nothing_and_stands_after_a_ban():
     assert [one.forbids for one in found] == [True, False]
 
 
-def test_a_rule_of_one_room_says_so():
+def test_what_is_kept_out_is_not_said_to_be_warned_of_perhaps():
+    found = caught(thing(sheet=SHEET), [ban("everything"), warn("metal", "Cd")])
+    assert [one.why for one in found] == ["the rule is about everything"]
+
+
+def test_a_rule_of_one_room_warns_and_names_it():
     rule = UseRule("No cadmium", SOURCE, True, "metal", ("Cd",), room="Children's room")
     (found,) = caught(thing(YELLOW, sheet=SHEET), [rule])
     assert found.rule == "In Children's room: No cadmium"
+    assert not found.forbids
 
 
 @pytest.mark.parametrize(
@@ -194,7 +200,8 @@ def test_a_rule_of_one_room_says_so():
     [
         ([ban("metal", "Cd")], False, [(True, False)]),
         ([ban("code", "H350")], False, [(True, False)]),
-        ([ban("pigment", "PY37")], True, [(True, False), (False, True)]),
+        ([ban("pigment", "PY37")], True, [(True, False)]),
+        ([warn("pigment", "PY37")], True, [(False, False), (False, True)]),
         ([ban("no data")], False, [(False, True)]),
         ([ONLY_AP], False, [(False, True)]),
         ([ban("code", "H317")], False, [(False, True)]),
