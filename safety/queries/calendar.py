@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.models import Lesson, OrderDay
 from inventory.models.lesson import LessonState
 from safety.models import CalendarLink
-from safety.queries.records import DueRow, everything
+from safety.queries.records import DueRow, Training, everything
 from studio.models import Membership, Studio
 
 # How far back and ahead lessons and order dates are told.
@@ -46,19 +46,7 @@ def entries(studio: Studio, today: date | None = None) -> list[Entry]:
         *_due(found.waste, "Collection due", day),
         *_due(found.sheets, "Look at the maker's sheet again", day),
     ]
-    signing: dict[date, int] = {}
-    for one in found.training.signers if found.training.versions else ():
-        if one.due.late or one.due.on:
-            when = max(one.due.on or day, day)
-            signing[when] = signing.get(when, 0) + 1
-    told += [
-        Entry(
-            f"training-{when.isoformat()}",
-            f"Rules to be signed by {count} {'person' if count == 1 else 'people'}",
-            when,
-        )
-        for when, count in sorted(signing.items())
-    ]
+    told += _signing(found.training, day)
     # Neither the supplier nor the note is told: either may name a person.
     ordering = OrderDay.objects.filter(studio=studio, on__range=(day - BACK, day + AHEAD)).distinct()
     told += [
@@ -74,9 +62,24 @@ def _due(rows: Iterable[DueRow], words: str, today: date) -> Iterator[Entry]:
             continue
         late = "Overdue. " if row.due.late else ""
         since = f"Due since {row.due.on.isoformat()}. " if row.due.late and row.due.on else ""
-        rule = f"House rule of {row.rule.set_on.isoformat()}: every {row.rule.days} days." if row.rule else ""
+        rule = f"House rule of {row.rule.set_on.isoformat()}: an interval of {row.rule.days} days." if row.rule else ""
         on = today if row.due.late or row.due.on is None else row.due.on
         yield Entry(row.key, f"{late}{words}: {row.name}", on, where=row.where, words=f"{since}{rule}".strip())
+
+
+def _signing(found: Training, today: date) -> Iterator[Entry]:
+    """How many people are to sign on each day; those who are late are told together, today."""
+    days: dict[date | None, int] = {}
+    for one in found.signers if found.versions else ():
+        if one.due.late or one.due.on:
+            when = None if one.due.late else one.due.on
+            days[when] = days.get(when, 0) + 1
+    for when, count in days.items():
+        people = f"{count} {'person' if count == 1 else 'people'}"
+        if when:
+            yield Entry(f"training-{when.isoformat()}", f"Rules to be signed by {people}", when)
+        else:
+            yield Entry("training-late", f"Overdue. Rules to be signed by {people}", today)
 
 
 def _lessons(studio: Studio) -> Iterator[Entry]:

@@ -206,12 +206,12 @@ def sheet_index(studio: Studio, page_url: str = "") -> Paper:
     return rules.sheet_index(rows, house=house_of(studio), made_on=timezone.localdate(), page_url=page_url)
 
 
-def sign_off_list(version: RulesVersion, page_url: str = "") -> Paper:
+def sign_off_list(version: RulesVersion, page_url: str = "", *, with_names: bool = True) -> Paper:
     signed = version.sign_offs.filter(withdrawn_at=None).order_by("signed_on", "name").values_list("name", "signed_on")
     return rules.sign_off_list(
         str(version),
         version.text,
-        list(signed),
+        list(signed) if with_names else [],
         house=House(version.studio.name, ()),
         made_on=timezone.localdate(),
         page_url=page_url,

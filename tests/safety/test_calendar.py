@@ -86,7 +86,7 @@ def test_a_stranger_s_calendar_program_reads_it_without_signing_in(client, studi
         "Overdue. Inspection due: Eyewash, Painting room",
         "Collection due: Waste container 1, Painting room",
         "Look at the maker's sheet again: Ultramarine Blue",
-        "Rules to be signed by 2 people",
+        "Overdue. Rules to be signed by 2 people",
         "Rules to be signed by 1 person",
         "Order date",
         "Greys, from two; colours",
@@ -94,7 +94,8 @@ def test_a_stranger_s_calendar_program_reads_it_without_signing_in(client, studi
     eyewash = told["Overdue. Inspection due: Eyewash, Painting room"]
     assert eyewash["DTSTART"].dt == full, "what is late stands on today"
     assert (
-        str(eyewash["DESCRIPTION"]) == f"Due since {full - timedelta(days=2)}. House rule of 2026-01-05: every 7 days."
+        str(eyewash["DESCRIPTION"])
+        == f"Due since {full - timedelta(days=2)}. House rule of 2026-01-05: an interval of 7 days."
     )
     assert told["Collection due: Waste container 1, Painting room"]["DTSTART"].dt == full + timedelta(days=30)
     assert told["Look at the maker's sheet again: Ultramarine Blue"]["DTSTART"].dt == full + timedelta(days=40)
@@ -172,6 +173,7 @@ def test_uids_stay_while_the_thing_does_and_differ_between_things(studio, full):
     assert all(UUID(uid) for uid in first)
     eyewash = {uid for uid, words in first.items() if "Eyewash" in words}
     assert eyewash == {uid for uid, words in later.items() if "Eyewash" in words}
+    assert set(first) == set(later), "what is late moves to the new day as the same entry"
 
 
 def test_the_queries_of_the_feed_are_bounded(studio, full, django_assert_num_queries):

@@ -7,6 +7,7 @@ import re
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
 from html import unescape
+from io import BytesIO
 from threading import Barrier
 
 import pytest
@@ -14,6 +15,7 @@ from django.core.exceptions import ValidationError
 from django.db import connection
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 
 from inventory.models import Room
 from safety.models import (
@@ -29,6 +31,7 @@ from safety.models import (
 from safety.queries import records as queries
 from safety.rules.due import DueState
 from safety.services import records as services
+from studio import demo_records
 from studio.models import AppendOnlyError, Role
 from tests.conftest import make_person
 
@@ -100,6 +103,10 @@ def version(studio, keeper):
 
 def words(answer):
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", answer.content.decode())).split())
+
+
+def text_of(answer):
+    return " ".join(page.extract_text() for page in PdfReader(BytesIO(answer.content)).pages)
 
 
 def refused(service, field, *args, **kwargs):
@@ -456,6 +463,11 @@ def test_names_are_not_shown_to_students(client, student, teacher, address, vers
     client.force_login(student)
     for page in (address("training"), address("rules_version", version.pk)):
         assert "Ada" not in words(client.get(page))
+    printed = address("sign_off_pdf", version.pk)
+    assert "Ada" not in text_of(client.get(printed))
+    client.force_login(teacher)
+    assert "Ada" in text_of(client.get(printed))
+    client.force_login(student)
     assert "It is not recorded that you signed version 1." in words(client.get(address("training")))
 
 
@@ -649,3 +661,14 @@ def test_the_queries_do_not_grow_with_the_records(
     with django_assert_num_queries(9):
         found = queries.everything(studio)
     assert len(found.needs_work) == len(found.waste) == 8
+
+
+def test_the_demo_studio_keeps_records_of_each_kind(studio, keeper, teacher, member):
+    demo_records.keep_records(studio, keeper, teacher, member, timezone.now())
+    found = queries.everything(studio)
+    assert [row.due.words for row in found.inspections if row.due.late] == ["overdue by 10 days"]
+    assert len(found.needs_work) == 1
+    assert {bool(one.full_on) for one in queries.waste(studio)} == {True, False}
+    assert found.training.newest
+    assert found.training.unsigned == []
+    assert Incident.objects.get().kind == "near miss"
