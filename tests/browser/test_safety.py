@@ -1,8 +1,10 @@
 """The safety record in a browser, full of all that it can hold: no barrier, no sideways scrolling, a record by hand."""
 
+from datetime import timedelta
 from io import StringIO
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
@@ -16,10 +18,11 @@ from safety import services
 from safety.models import DataSheet
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.test_pages import barriers, overhang, unfold
+from tests.safety.sheet_files import PDF
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-PAGES = ("notices", "item", "sheet_add", "label_add", "hang", "sheet_withdraw", "pregnancy", "sheets")
+PAGES = ("notices", "item", "sheet_add", "label_add", "hang", "sheet_withdraw", "sheet_looked", "pregnancy", "sheets")
 
 
 @pytest.fixture
@@ -42,7 +45,13 @@ def record(studio, keeper):
         product="Yellow 37 " * 12,
         read_on=today,
         signal_word="Danger",
-        h_codes="H350; H341; H361fd; H372 (lungs); H302; H413",
+        h_codes="H350; H341; H361fd; H372 (lungs); H302; H413; H35O; EUH208 (1,2-benzisothiazol-3(2H)-one)",
+        printed_so=True,
+        ufi="N1QV-R02N-J00M-WQD6",
+        other_hazards="Dust may form an explosive mixture with air. " * 4,
+        conformity="Conforms to ASTM D4236",
+        review_on=today + timedelta(days=1),
+        file=SimpleUploadedFile(f"{'long' * 30}.pdf", PDF),
         p_codes="P201; P260; P280; P308 + P313; P501",
         pictograms=["GHS07", "GHS08"],
     )
@@ -51,7 +60,14 @@ def record(studio, keeper):
 
 
 def address(studio, record, name):
-    kind = {"notices": None, "pregnancy": None, "sheets": None, "hang": "notice", "sheet_withdraw": "sheet"}
+    kind = {
+        "notices": None,
+        "pregnancy": None,
+        "sheets": None,
+        "hang": "notice",
+        "sheet_withdraw": "sheet",
+        "sheet_looked": "sheet",
+    }
     which = kind.get(name, "item")
     return reverse(f"safety:{name}", args=[studio.slug, *([record[which]] if which else [])])
 
