@@ -20,6 +20,7 @@ from safety.rules import levels as table
 from safety.rules.lists import places_of
 from safety.rules.mixtures import ASK
 from safety.rules.regimes import apart, earth_question, metal_words, side_by_side, where_held
+from safety.rules.statements import split_cell
 from safety.services import levels as services
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
@@ -63,6 +64,7 @@ def regime(request: StudioRequest, code: str) -> HttpResponse:
         {
             "code": facts.code,
             "pigment": pigment,
+            "cas": split_cell(pigment.cas) if pigment else (),
             "blocks": side_by_side(facts, place, earth),
             "order": where_held(place),
             "apart": apart(facts.code),

@@ -14,6 +14,8 @@ from safety.rules.regimes import (
     side_by_side,
     where_held,
 )
+from safety.rules.sources import TITLES
+from safety.rules.statements import split_cell
 from tests.safety.reference import pigment, rows
 
 
@@ -191,3 +193,11 @@ def test_limits_belong_to_places():
     assert limit_place("US (California)") == "California"
     assert limit_place("US (OSHA)") == "United States"
     assert limit_place("international") == ""
+
+
+def test_every_source_of_the_tables_is_written_out():
+    """A key such as dir-2004-37 says nothing to whoever reads the page."""
+    keys = {
+        key for name in ("hazards", "limits", "statements") for row in rows(name) for key in split_cell(row["source"])
+    }
+    assert keys <= set(TITLES)
