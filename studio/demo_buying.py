@@ -23,6 +23,7 @@ SUBSTITUTES = (
     ("Ultramarine Blue", "Ultramarine hue of phthalo blue", "PB15 + PW6", False, "It tints far more strongly."),
     ("Viridian", "Viridian hue", "PG7", False, "Phthalo green; the exercises need the weak one."),
     ("Titanium White", "Titanium white with some zinc", "PW6 + PW4", True, ""),
+    ("Titanium White", "Mixing white", "PW6 + PW18", False, "Extended with chalk, so it tints weakly."),
     ("Alizarin Crimson", "Any permanent crimson", "PV19 + PR177", True, "Lasts longer in light."),
 )
 

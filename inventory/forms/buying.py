@@ -427,6 +427,11 @@ REST = [
 ]
 
 
+def _likely(now: LineNow) -> str:
+    """What is back-ordered comes later."""
+    return "0" if now.line.back_ordered else str(now.left)
+
+
 class ReceiveForm(KeyForm):
     """What came of an order, line by line."""
 
@@ -449,11 +454,9 @@ class ReceiveForm(KeyForm):
         for now in page.now.lines:
             pk = now.line.pk
             self.fields[f"came_{pk}"] = WholeNumberField(
-                label=f"How many of {now.line.name} came", required=False, max_length=20, initial=str(now.left)
+                label="How many came", required=False, max_length=20, initial=_likely(now)
             )
-            self.fields[f"rest_{pk}"] = forms.ChoiceField(
-                label=f"What of the rest of {now.line.name}", choices=REST, required=False
-            )
+            self.fields[f"rest_{pk}"] = forms.ChoiceField(label="The rest", choices=REST, required=False)
             if now.line.item_id is None:
                 self.fields[f"item_{pk}"] = forms.ModelChoiceField(
                     items, label=f"{now.line.name} is on the shelf as", required=False, empty_label="Choose it"

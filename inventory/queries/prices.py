@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from inventory.colour.recovery import Basis
@@ -65,8 +65,8 @@ class OfferRow:
         return self.offer.valid_until is not None and self.offer.valid_until < self.today
 
     @property
-    def state(self) -> str:
-        """What is to be known of its dates; empty where it simply stands."""
+    def dates(self) -> str:
+        """What is to be known of its dates; empty where none was said."""
         one = self.offer
         if one.withdrawn_at is not None:
             return f"withdrawn on {timezone.localdate(one.withdrawn_at):%-d %B %Y}"
@@ -74,9 +74,14 @@ class OfferRow:
             return f"over since {one.valid_until:%-d %B %Y}"
         if one.valid_from > self.today:
             return f"from {one.valid_from:%-d %B %Y} on"
-        if (self.today - one.valid_from).days > OLD_DAYS:
-            return f"written down on {one.valid_from:%-d %B %Y}: ask whether it still stands"
         return f"until {one.valid_until:%-d %B %Y}" if one.valid_until else ""
+
+    @property
+    def state(self) -> str:
+        """The same of an offer that stands, with its age where it is old."""
+        if not self.dates and (self.today - self.offer.valid_from).days > OLD_DAYS:
+            return f"written down on {self.offer.valid_from:%-d %B %Y}: ask whether it still stands"
+        return self.dates
 
 
 def rows_of(offers: Iterable[Offer]) -> list[OfferRow]:
@@ -85,9 +90,10 @@ def rows_of(offers: Iterable[Offer]) -> list[OfferRow]:
 
 
 def offers(studio: Studio, *, search: str = "", supplier: int | None = None, past: bool = False) -> QuerySet[Offer]:
-    """The offers by name, the newest of each first; `past` shows those that are over or withdrawn instead."""
-    over = Q(valid_until__lt=timezone.localdate()) | Q(supplier__removed_at__isnull=False)
-    over |= Q(withdrawn_at__isnull=False)
+    """The last price of each product by name; `past` shows what is over, withdrawn or replaced by a newer price."""
+    today = timezone.localdate()
+    over = Q(valid_until__lt=today) | Q(supplier__removed_at__isnull=False) | Q(withdrawn_at__isnull=False)
+    over |= Q(Exists(_newer(today)))
     rows = Offer.objects.of(studio).filter(over if past else ~over)
     if search:
         rows = rows.filter(
@@ -100,6 +106,14 @@ def offers(studio: Studio, *, search: str = "", supplier: int | None = None, pas
         rows = rows.filter(supplier=supplier)
     rows = rows.select_related("supplier", "item__paint", "pigment").prefetch_related("breaks")
     return rows.order_by("name", "nominal_milli", "-valid_from", "-pk")
+
+
+def _newer(today: date) -> QuerySet[Offer]:
+    """Later prices of the same product, size and pack at the same supplier, that began already."""
+    same = {name: OuterRef(name) for name in ("supplier", "nominal_milli", "unit", "pack", "currency")}
+    product = Q(item=OuterRef("item")) | Q(item=None, name=OuterRef("name"))
+    later = Q(valid_from__gt=OuterRef("valid_from")) | Q(valid_from=OuterRef("valid_from"), pk__gt=OuterRef("pk"))
+    return Offer.objects.filter(product, later, withdrawn_at=None, valid_from__lte=today, **same)
 
 
 # --- one paint or material

@@ -1,7 +1,7 @@
 """Where the lines of a small plot of prices over time run; a template draws them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -11,6 +11,7 @@ WIDTH, HEIGHT = 640, 240
 LEFT, RIGHT, TOP, BOTTOM = 12, 12, 34, 34
 # Lines are told apart in black and white by their dashes and by a letter at their end.
 DASHES = ("", "8 4", "2 4", "10 4 2 4", "4 2")
+LETTER = 15.0
 # A price stands until the next one, so a line goes level and then steps.
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -87,10 +88,20 @@ def plot(lines: Mapping[str, Sequence[tuple[date, Fraction]]], currency: str, un
                 label,
                 " ".join(f"{across},{down}" for across, down in path),
                 tuple((x(day), y(price)) for day, price in line),
-                (path[-1][0] + 6, path[-1][1] + 5),
+                path[-1],
                 DASHES[place % len(DASHES)],
             )
         )
     words = f"Price of one {unit} in {currency} from {first:%-d %B %Y} to {last:%-d %B %Y}"
     top = f"{rounded_money(highest, currency)} per {unit}"
-    return Plot(tuple(drawn), top, f"{first:%-d %b %Y}", f"{last:%-d %b %Y}", words)
+    return Plot(_with_letters_apart(drawn), top, f"{first:%-d %b %Y}", f"{last:%-d %b %Y}", words)
+
+
+def _with_letters_apart(lines: Sequence[PlotLine]) -> tuple[PlotLine, ...]:
+    """Move the letters beside the ends of their lines, and down where two would lie on one another."""
+    places: dict[str, float] = {}
+    lowest = 0.0
+    for line in sorted(lines, key=lambda one: (one.end[1], one.letter)):
+        lowest = max(line.end[1] + 5, lowest + LETTER)
+        places[line.label] = lowest
+    return tuple(replace(line, end=(line.end[0] + 6, places[line.label])) for line in lines)

@@ -175,10 +175,10 @@ def test_a_new_price_is_a_new_row_and_the_last_one_stands(studio, supplier, pain
     an_offer(studio, supplier, paint, price=710, valid_from=today + timedelta(days=30))
     found = item_prices(studio, paint)
     assert [row.offer.price_minor for row in found.all] == [710, 1, 695, 640, 590]
-    states = {row.offer.price_minor: row.state for row in found.all}
+    states = {row.offer.price_minor: row.dates for row in found.all}
     assert states[1].startswith("over since")
     assert states[710].endswith("on")
-    assert states[590].endswith("ask whether it still stands")
+    assert states[590] == "", "the later price stands in its place"
     (plot,) = found.plots
     assert (plot.currency, plot.unit, len(plot.drawing.lines)) == ("EUR", "ml", 1)
 
@@ -187,6 +187,8 @@ def test_the_price_that_is_over_does_not_bring_an_older_one_back(studio, supplie
     """The last price of a product ended: what it cost before is no offer."""
     today = timezone.localdate()
     an_offer(studio, supplier, paint, price=590, valid_from=today - timedelta(days=400))
+    (row,) = item_prices(studio, paint).standing
+    assert row.state.endswith("ask whether it still stands")
     an_offer(studio, supplier, paint, price=550, valid_from=today - timedelta(days=50), valid_until=today)
     assert [row.offer.price_minor for row in item_prices(studio, paint).standing] == [550]
 
@@ -508,7 +510,7 @@ def test_a_delivery_is_taken_back_by_correcting_entries(sent, keeper, paint):
 def test_a_delivery_of_which_something_was_used_stands(sent, keeper, paint):
     delivery = receive(sent, 2, keeper)
     services.record_use(paint.tubes.first(), amount_milli=1_000, by=keeper)
-    with pytest.raises(ValidationError, match="was used or counted since, so the delivery stands"):
+    with pytest.raises(ValidationError, match="was used or thrown away since, so the delivery stands"):
         buying.take_back(delivery, by=keeper)
     assert Entry.objects.filter(kind=EntryKind.CORRECTED).count() == 0
 

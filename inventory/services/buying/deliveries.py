@@ -15,7 +15,6 @@ from inventory.models import (
     Delivery,
     DeliveryLine,
     Entry,
-    EntryKind,
     Item,
     Offer,
     Order,
@@ -23,6 +22,7 @@ from inventory.models import (
     OrderState,
     Place,
     Tube,
+    TubeState,
 )
 from inventory.queries.buying.orders import entries_of, line_of
 from inventory.services import ledger
@@ -208,10 +208,10 @@ def take_back(delivery: Delivery, *, by: User) -> Delivery:
     if held.deliveries.filter(returned=True, taken_back_at=None, pk__gt=now.pk).exists():
         raise refuse("delivery", "Goods of this order went back since: this delivery cannot be taken back as a whole.")
     for entry in sorted(entries_of(now), key=lambda one: one.tube_id):
-        if entry.tube.entries.exclude(pk=entry.pk).exclude(kind=EntryKind.MOVED).exists():
+        if entry.tube.state != TubeState.SEALED or entry.tube.balance_milli != entry.tube.nominal_milli:
             raise refuse(
                 "delivery",
-                f"{entry.tube} was used or counted since, so the delivery stands. Correct that container alone.",
+                f"{entry.tube} was used or thrown away since, so the delivery stands. Correct that container alone.",
             )
         ledger.undo(entry, by=by, key=f"undo-{entry.pk}")
     _mark_taken_back(held, now)
