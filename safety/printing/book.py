@@ -33,8 +33,8 @@ def render(contents: Sequence[NoticeContent], progress: Progress | None = None, 
         except StopIteration as end:
             made: bytes = end.value
             return made
-        if progress:
-            progress(round(share * len(contents)), len(contents))
+        if progress and share > 0.5:
+            progress(round((2 * share - 1) * len(contents)), len(contents))
 
 
 def steps(contents: Sequence[NoticeContent], *, page_size: str = "A4") -> Generator[float, None, bytes]:
@@ -45,7 +45,7 @@ def steps(contents: Sequence[NoticeContent], *, page_size: str = "A4") -> Genera
     laid_out = []
     for place, content in enumerate(contents, start=1):
         laid_out.append(lay_out(content, sheet))
-        yield place / (len(contents) + 1)
+        yield place / len(contents) / 2
     file = BytesIO()
     canvas = open_canvas(
         file,
@@ -64,8 +64,8 @@ def steps(contents: Sequence[NoticeContent], *, page_size: str = "A4") -> Genera
         canvas.bookmarkPage(_key(place))
         canvas.addOutlineEntry(typeface.one_line(content.title) or "Unnamed", _key(place))
         draw_pages(canvas, signs, pages, content.label.pictograms)
+        yield (1 + (place + 1) / len(contents)) / 2
     canvas.save()
-    yield 1.0
     return file.getvalue()
 
 

@@ -14,6 +14,9 @@ from studio.printing.paper import paper
 _PAD = 10.0
 _FOOT = 24.0
 _SIGN = 44.0
+# What takes more than one line to write by hand.
+_LONG = frozenset({"Contents", "Hazards", "Hazard statements", "Precautions"})
+_FURTHER_LINES = 2
 
 
 @dataclass(frozen=True)
@@ -67,7 +70,7 @@ def _frame(page: Page, x: float, top: float, width: float, height: float) -> Non
 
 def _card(page: Page, content: Content, cut: Cut, x: float, top: float, room: float, height: float) -> None:
     """Set one card at the largest size that fits."""
-    for scale in (1.0, 0.9, 0.8, 0.7, 0.62, 0.55, 0.48, 0.42):
+    for scale in (1.6, 1.4, 1.2, 1.0, 0.9, 0.8, 0.7, 0.62, 0.55, 0.48, 0.42):
         trial = Page()
         foot = _body(trial, content, cut, x, top, room, scale)
         if foot >= top - height + _FOOT:
@@ -85,7 +88,7 @@ def _card(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
 def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: float, scale: float) -> float:
     """Set kind, title, signs and fields; return the foot of the last line."""
     side = 68.0 if content.page_url else 0.0
-    title = cut.title * max(scale, 0.7)
+    title = cut.title * min(max(scale, 0.7), 1.1)
     y = top
     for line in typeface.wrap(content.title, typeface.BOLD, title, room - side):
         y -= title * 1.12
@@ -94,13 +97,13 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
     page.text(x, y, content.kind, 8)
     y -= 4
     if content.signs:
-        side_of = _SIGN * max(scale, 0.6)
+        side_of = _SIGN * min(max(scale, 0.6), 1.2)
         for place, code in enumerate(content.signs):
             page.sign(code, x + place * (side_of + 4), y - side_of, side_of)
         y -= side_of + 4
     if side:
         y = min(y, top - side)
-    size, small = cut.text * scale, max(6.0, cut.text * 0.62 * scale)
+    size, small = cut.text * scale, max(6.0, cut.text * 0.62 * min(scale, 1.2))
     for part in content.parts:
         if part.note:
             for line in typeface.wrap(part.note, typeface.BOLD, small + 1, room):
@@ -115,10 +118,13 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
                 page.text(x, y, name, small)
                 page.text(x + indent, y, entry.text, size, bold=True)
                 continue
-            y -= max(small * 1.35, 14.0 * scale if not entry.text else 0)
+            y -= max(small * 1.35, 14.0 * min(scale, 1.2) if not entry.text else 0)
             page.text(x, y, name, small)
             if not entry.text:
                 page.rule(x + indent, y - 1.5, room - indent)
+                for _ in range(_FURTHER_LINES if entry.label in _LONG else 0):
+                    y -= 14.0 * min(scale, 1.2)
+                    page.rule(x, y - 1.5, room)
             for line in typeface.wrap(entry.text, typeface.BOLD, size, room) if entry.text else ():
                 y -= size * 1.22
                 page.text(x, y, line, size, bold=True)

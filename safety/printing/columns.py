@@ -89,11 +89,16 @@ def draw(page: Page, lines: Sequence[Line], x: float, top: float, room: float) -
     for column, part in enumerate((lines[:cut], lines[cut:])):
         y = top
         for line in part:
-            left = x + column * (column_width(room) + GAP) + line.indent
-            page.text(left, y - line.size, line.text, line.size, bold=line.bold)
-            if line.beside:
-                face = typeface.BOLD if line.bold else typeface.PLAIN
-                x_beside = left + typeface.width(line.text, face, line.size) + line.gap
-                page.text(x_beside, y - line.size, line.beside, line.beside_size)
+            draw_line(page, line, x + column * (column_width(room) + GAP), y)
             y -= line.height
     return top - height
+
+
+def draw_line(page: Page, line: Line, x: float, top: float) -> None:
+    """Set one line below `top`."""
+    left = x + line.indent
+    page.text(left, top - line.size, line.text, line.size, bold=line.bold)
+    if line.beside:
+        face = typeface.BOLD if line.bold else typeface.PLAIN
+        beside = left + typeface.width(line.text, face, line.size) + line.gap
+        page.text(beside, top - line.size, line.beside, line.beside_size)

@@ -7,6 +7,7 @@ A poster is read from three metres: heads of 48 points have capitals of 12 mm, a
 from contextlib import suppress
 from dataclasses import dataclass
 
+from safety.printing import columns
 from safety.printing.page import Page
 from safety.printing.setting import PageFullError, Setting, fitting_size, render_pages, title_size
 from safety.rules.papers import Entry, Part
@@ -15,7 +16,9 @@ from studio.printing import typeface
 from studio.printing.paper import Paper, paper
 
 # From roomy to tight; the last is still read at arm's length.
-_SCALES = (1.0, 0.92, 0.84, 0.77)
+_SCALES = (1.0, 0.92, 0.84, 0.77, 0.72)
+# Below this the cautions go into two columns of small print.
+_TWO_COLUMNS = 0.9
 _POSTER_HEAD = 48.0
 _SMALL = 7.2
 _BLANK = 24.0
@@ -39,7 +42,7 @@ def lay_out(content: Content, sheet: Paper) -> list[Page]:
 
 
 def _set(content: Content, sheet: Paper, scale: float, *, single: bool) -> list[Page]:
-    call = 86.0 if content.contacts else 74.0 if content.page_url else 0.0
+    call = (86.0 if scale > _TWO_COLUMNS else 68.0) if content.contacts else 68.0 if content.page_url else 0.0
     return _Setting(content, sheet, content.kind, scale=scale, call=call, single=single).pages()
 
 
@@ -51,25 +54,88 @@ class _Setting(Setting):
         self._house_line()
         self.y -= 4
         is_poster = any(part.style == "answers" for part in self.content.parts)
-        largest = _POSTER_HEAD if is_poster else 34.0 * self.scale
-        size = title_size(self.content.title, self.sheet.room, largest)
-        self._paragraph(self.content.title, size, bold=True, leading=1.12)
+        if is_poster:
+            self._poster_head()
+        else:
+            size = title_size(self.content.title, self.sheet.room, 34.0 * self.scale)
+            self._paragraph(self.content.title, size, bold=True, leading=1.12)
+            self.y -= 4 * self.scale
         if self.content.subtitle:
             self._paragraph(self.content.subtitle, 12 * self.scale)
         self.y -= 4
-        self._band(small=is_poster)
-        for part in self.content.parts:
-            self._part(part)
+        self.page.rule(self.sheet.left, self.y, self.sheet.room, 2.4)
+        self.y -= 4
+        if not is_poster:
+            self._band()
+        parts = list(self.content.parts)
+        small = next((place for place, part in enumerate(parts) if part.style == "cautions"), len(parts))
+        if not self._tight:
+            small = len(parts)
+        for part in parts[:small]:
+            if self._tight and part.style == "lines" and part.heading:
+                self._run_in(part)
+            else:
+                self._part(part)
+        if parts[small:]:
+            self._small_print(parts[small:])
 
-    def _band(self, *, small: bool) -> None:
+    @property
+    def _tight(self) -> bool:
+        return self.single and self.scale < _TWO_COLUMNS
+
+    def _run_in(self, part: Part) -> None:
+        """Heading and words in one paragraph."""
+        size = max(7.4, 10.4 * self.scale)
+        said = [
+            (f"{one.label}: " if one.label else "") + one.text + (f" [{one.source}]" if one.source else "")
+            for one in part.entries
+        ]
+        words = " ".join(filter(None, (part.note, "; ".join(said))))
+        lines = columns.run_in(f"{part.heading}:", words, size, size, self.sheet.room, after=3)
+        self._need(sum(line.height for line in lines) + 6)
+        self.y -= 6
+        self.page.rule(self.sheet.left, self.y + 3, self.sheet.room, 0.5)
+        for line in lines:
+            columns.draw_line(self.page, line, self.sheet.left, self.y)
+            self.y -= line.height
+
+    def _poster_head(self) -> None:
+        """The room's name, and the signs of what stands there at its right."""
+        side, signs = 40.0, self.content.signs
+        room = self.sheet.room - len(signs) * (side + 4) - (8 if signs else 0)
+        size = title_size(self.content.title, room, _POSTER_HEAD)
+        lines = typeface.wrap(self.content.title, typeface.BOLD, size, room)
+        self.y -= 2
+        for place, code in enumerate(signs):
+            x = self.sheet.left + self.sheet.room - (len(signs) - place) * (side + 4) + 4
+            self.page.sign(code, x, self.y - side - 6, side)
+        self._stack(lines, self.sheet.left, size, 1.1, bold=True)
+        self.y -= max(len(lines) * size * 1.1, side + 6) + 8
+
+    def _small_print(self, parts: list[Part]) -> None:
+        """Cautions and what is set out in two columns, so that a whole palette keeps to one page."""
+        size, less = max(7.2, 10.2 * self.scale), max(6.1, 8.3 * self.scale)
+        room = columns.column_width(self.sheet.room)
+        lines: list[columns.Line] = []
+        for part in parts:
+            lines += columns.lines_of(part.heading, size + 1, room, bold=True, holds=True, after=2)
+            for entry in part.entries:
+                lead, rest = (f"{entry.label}:", entry.text) if entry.label else (entry.text, "")
+                said = f"{rest} [{entry.source}]" if rest and entry.source else rest or entry.source
+                lines += columns.run_in(lead, said, size, less, room, after=2)
+        self.y -= 5
+        self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
+        self.y -= 4
+        self._need(columns.balanced(lines)[1])
+        self.y = columns.draw(self.page, lines, self.sheet.left, self.y, self.sheet.room)
+
+    def _band(self) -> None:
         """The signs, and the signal word with what both are of, between two heavy rules."""
         content, sheet = self.content, self.sheet
-        self.page.rule(sheet.left, self.y, sheet.room, 2.4)
         if not (content.signs or content.signal_word or content.basis):
-            self.y -= 4
             return
-        top = self.y - 7
-        indent, foot = self._sign_rows(content.signs, top, (0.5 if small else 0.6) * self.scale)
+        top = self.y - 3
+        indent, foot = self._sign_rows(content.signs, top, (0.54 if self._tight else 0.66) * self.scale)
         y, x = top, sheet.left + indent
         if content.signal_word:
             size = fitting_size(content.signal_word, sheet.room - indent, 38 * self.scale)
@@ -106,14 +172,14 @@ class _Setting(Setting):
         """A head that is read across the room, and under it the answer or a line to write it on."""
         size = max(22.0, 27.0 * self.scale)
         answer = self._height(entry.text, size, leading=1.14) if entry.text else size * 1.25
-        self._need(_POSTER_HEAD * 1.06 + answer)
-        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=1.0)
+        self._need(_POSTER_HEAD * 1.12 + answer)
+        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=1.12)
         if entry.text:
             self._paragraph(entry.text, size, leading=1.14)
         else:
             self.y -= size * 1.25
             self.page.rule(self.sheet.left, self.y + 3, self.sheet.room, 1.2)
-        self.y -= 3 * self.scale
+        self.y -= 6 * self.scale**4
 
     def _fact(self, entry: Entry) -> None:
         """The name on the left, the words large, the source small at the right; a blank is a line."""

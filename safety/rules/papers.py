@@ -4,6 +4,7 @@ Every function takes what is known and gives finished words; what nobody wrote d
 line to fill in. Nothing here guesses a hazard, a telephone number or a place.
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -80,6 +81,13 @@ class Thing:
         """Signal word and codes as the most trusted source has them."""
         said = (self.says.label.signal_word, " ".join(self.says.label.h_codes))
         return ", ".join(filter(None, said))
+
+    @property
+    def said(self) -> str:
+        """The same, or that nothing is known, or that its source states no hazard."""
+        if self.says.trust is Trust.UNKNOWN:
+            return "Not known"
+        return self.stated or "No hazard statement there; that is not the same as no hazard"
 
     @property
     def source(self) -> str:
@@ -160,10 +168,10 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
         ("Air", room.extraction),
         ("In charge", room.keeper),
     )
-    also = tuple(Entry(label, text, room.source) for label, text in more if text)
+    also = tuple(Entry(label, text) for label, text in more if text)
     parts = [Part("", "answers", answers)]
     if also:
-        parts.append(Part("Also here", "facts", also))
+        parts.append(Part("Also here", "lines", also))
     if house.rules:
         parts.append(Part("House rules", "lines", tuple(Entry("", one.text, one.source) for one in house.rules)))
     parts.append(Part("", "lines", (), _stood_here(things, made_on, room)))
@@ -188,13 +196,15 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
 
 
 def _stood_here(things: Sequence[Thing], made_on: date, room: RoomWords) -> str:
-    unknown = sum(one.says.trust is Trust.UNKNOWN for one in things)
+    filled = f" The answers are from {room.source}." if room.set_on else ""
+    if not things:
+        return f"Made on {made_on.isoformat()}. Nothing is written down as standing in this room.{filled}"
     said = (
         f"Made on {made_on.isoformat()} for {_count(len(things))} in this room; the signs are those of their notices."
     )
+    unknown = sum(one.says.trust is Trust.UNKNOWN for one in things)
     if unknown:
         said += f" The hazards of {unknown} are not known: treat what you do not know as hazardous."
-    filled = f" Answers: {room.source}." if room.set_on else ""
     return said + filled
 
 
@@ -295,7 +305,7 @@ def class_page(
         )
     )
     parts.append(Part("When you work with it", "cautions", _joined_cautions(things)))
-    set_out = tuple(Entry(one.name, one.stated or one.says.trust.words.capitalize(), one.source) for one in things)
+    set_out = tuple(Entry(one.name, one.said, one.source) for one in things)
     parts.append(Part("Set out, with who says so", "table", set_out))
     return Paper(
         kind="Class page",
@@ -352,22 +362,57 @@ def _wear(things: Sequence[Thing]) -> tuple[Entry, ...]:
     return tuple(Entry(code, text, _for(found, things)) for (code, text), found in names.items())
 
 
+# The codes that a caution about a metal names.
+_CODES = re.compile(r" \((P[A-Za-z]{1,2}\d[\w:]*(?:, P[A-Za-z]{1,2}\d[\w:]*)*)\)\. ")
+
+
 def _joined_cautions(things: Sequence[Thing]) -> tuple[Entry, ...]:
     """The cautions of all, each once, in the order of the notices, with what they are for."""
-    found: dict[tuple[str, str, str], list[str]] = {}
-    ranks: dict[str, int] = {}
+    found: dict[str, _Joined] = {}
     for one in things:
         for place, caution in enumerate(one.says.cautions):
-            found.setdefault((caution.key, caution.text, caution.source), []).append(one.says.title)
-            ranks[caution.key] = max(ranks.get(caution.key, 0), place)
-    ordered = sorted(found.items(), key=lambda item: ranks[item[0][0]])
+            codes = _CODES.search(caution.text) if caution.key.startswith("metal:") else None
+            joined = found.setdefault(_CODES.sub(" (). ", caution.text) if codes else caution.text, _Joined())
+            joined.codes += codes.group(1).split(", ") if codes else []
+            joined.names.append(one.says.title)
+            joined.sources.append(caution.source)
+            joined.rank = max(joined.rank, place)
     return tuple(
-        Entry("", text, f"For {_for(names, things)}. Source: {source}.") for (_, text, source), names in ordered
+        Entry("", joined.text(text), f"For {_for(joined.names, things)}. Source: {_each_once(joined.sources, '; ')}.")
+        for text, joined in sorted(found.items(), key=lambda item: item[1].rank)
     )
 
 
+@dataclass
+class _Joined:
+    """One caution of several things."""
+
+    names: list[str] = field(default_factory=list)
+    sources: list[str] = field(default_factory=list)
+    codes: list[str] = field(default_factory=list)
+    rank: int = 0
+
+    def text(self, text: str) -> str:
+        return text.replace(" (). ", f" ({_each_once(self.codes, ', ')}). ", 1) if self.codes else text
+
+
+# So many names at most are named as what a line is not for, and as what it is for.
+_FEW, _MANY = 5, 12
+
+
 def _for(names: Sequence[str], things: Sequence[Thing]) -> str:
-    return "all of these" if len(names) == len(things) > 1 else ", ".join(dict.fromkeys(names))
+    others = [one.says.title for one in things if one.says.title not in set(names)]
+    if not others:
+        return "all of these" if len(things) > 1 else _each_once(names, ", ")
+    if len(others) <= min(_FEW, len(names) - 1):
+        return f"all of these but {_each_once(others, ', ')}"
+    if len(names) > _MANY:
+        return f"{len(names)} of these {len(things)}: their own notices say which"
+    return _each_once(names, ", ")
+
+
+def _each_once(words: Iterable[str], between: str) -> str:
+    return between.join(dict.fromkeys(words))
 
 
 def sheet_index(sheets: Iterable[tuple[str, str, str]], *, house: House, made_on: date, page_url: str = "") -> Paper:
@@ -437,7 +482,9 @@ class FieldRule:
 
 
 # What a jar's label has where the house decided nothing; the names are those that a house rule may use.
-JAR_FIELDS = ("contents", "pigment codes", "signal word", "hazard statements", "maker's sheet", "filled on", "whose")
+JAR_FIELDS = (
+    "poured from", "pigment codes", "signal word", "hazard statements", "maker's sheet", "filled on", "whose",
+)  # fmt: skip
 # What a waste tag has in any case. All else only where the house demands it, since houses demand opposite things.
 TAG_FIELDS = ("contents", "hazards")
 # What a house may demand or forbid beside those; the tag fills in what is recorded.
@@ -469,14 +516,14 @@ def jar_label(
     stated = thing if thing and thing.says.trust >= Trust.LABEL else None
     values = {"contents": title, **(known or {})}
     if thing:
-        values["pigment codes"] = ", ".join(thing.says.codes)
+        values |= {"poured from": thing.says.title, "pigment codes": ", ".join(thing.says.codes)}
     if stated:
-        hazards = "; ".join(f"{one.code} {one.phrase}" for one in stated.says.hazards)
+        hazards = " ".join(f"{one.code} {one.phrase}" for one in stated.says.hazards)
         states_none = bool(stated.facts.sheet and stated.facts.sheet.says_not_classified)
         values |= {
             "signal word": stated.says.label.signal_word or ("none on the sheet" if states_none else ""),
             "hazard statements": hazards or ("the sheet states no classification" if states_none else ""),
-            "precautions": "; ".join(f"{one.code} {one.phrase}" for one in stated.says.precautions),
+            "precautions": " ".join(f"{one.code} {one.phrase}" for one in stated.says.precautions),
             "maker's sheet": stated.source,
         }
     note = "" if stated else "Fill in from the maker's sheet before you use the jar."

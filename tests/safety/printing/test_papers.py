@@ -1,0 +1,200 @@
+"""Papers beside the notices, read back from their PDF: nothing guessed, nothing cut, heads that carry."""
+
+import re
+import subprocess
+from dataclasses import replace
+from datetime import date
+from io import BytesIO
+
+import pytest
+from pypdf import PdfReader
+
+from safety.printing import cards, papers
+from safety.rules.facts import Facts, SheetRecord
+from safety.rules.notice import Contact, House, content
+from safety.rules.papers import (
+    Barred,
+    FieldRule,
+    RoomWords,
+    Thing,
+    at_most,
+    class_page,
+    door_sheet,
+    jar_label,
+    room_poster,
+    sheet_index,
+    sign_off_list,
+    wanted_fields,
+    waste_tag,
+)
+from safety.rules.snapshot import paper_from_plain, paper_to_plain
+from studio.printing.paper import MM, PAPERS
+from tests.safety.printing.raster import pixels
+from tests.safety.reference import phrasebook, pigment, rows, substances
+
+DAY = date(2026, 3, 2)
+URL = "https://studio.example/s/reed-lane/rooms/2/"
+HOUSE = House("Školní ateliér / Школа", contacts=(Contact("Emergency services", "112"), Contact("First aid here")))
+SHEET = SheetRecord("Siccative 7", date(2025, 4, 1), DAY, ("H226", "H304"), ("P280",), "Danger", ("GHS02", "GHS08"))
+ROOM = RoomWords("Room 2", keeper="Ines Nováková", rags="Red can by the door", waste="White drum", set_on=DAY)
+
+
+def thing(name, *codes, amount="up to 250 ml", **facts):
+    whole = Facts(name, pigments=tuple(pigment(code) for code in codes), **{"binder": "oil", **facts})
+    return Thing(content(whole, house=HOUSE, phrasebook=phrasebook(), made_on=DAY), whole, amount)
+
+
+FEW = [
+    thing("Kadmium žluté", "PY37"),
+    thing("Cadmium Red", "PR108"),
+    thing("Ультрамарин", "PB29"),
+    thing("Cadmium-Free Red"),
+    thing("Cobalt drier", form="medium", binder="", sheet=SHEET, amount="up to 1 l"),
+    thing("Spirits", form="solvent", binder="", ingredients=substances("odourless mineral spirits")),
+]
+MANY = FEW + [thing(f"Paint {n} of a long palette", row["ci_name"]) for n, row in enumerate(rows("pigments")[:60])]
+KEPT = {"house": HOUSE, "made_on": DAY, "page_url": URL}
+BARRED = [Barred("Kadmium žluté", "No cadmium for children", "contains cadmium", "the safety office", True)]
+PAPERS_MADE = {
+    "poster": room_poster(ROOM, FEW, **KEPT),
+    "empty poster": room_poster(RoomWords("Мастерская номер два, правое крыло"), [], **KEPT),
+    "door": door_sheet(ROOM, FEW, phrasebook=phrasebook(), **KEPT),
+    "full room": door_sheet(ROOM, MANY, phrasebook=phrasebook(), **KEPT),
+    "class": class_page("Šest barev", FEW, group="Children", barred=BARRED, room=ROOM, **KEPT),
+    "long palette": class_page("Everything", MANY, group="", barred=[], **KEPT),
+    "nothing known": class_page("One jar", [FEW[3]], group="", barred=[], **KEPT),
+    "index": sheet_index([("Titanium White", "TW 101", "read"), ("Ультрамарин", "", "")], **KEPT),
+    "sign-off": sign_off_list(
+        "Rules, version 3", "Wipe brushes first.\nNothing into the sink.", [("Pia", DAY)], **KEPT
+    ),
+}
+
+
+def letters(words):
+    return re.sub(r"\s+", "", words)
+
+
+def text_of(data):
+    return letters(" ".join(page.extract_text() for page in PdfReader(BytesIO(data)).pages))
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+@pytest.mark.parametrize("case", PAPERS_MADE)
+def test_every_word_is_on_paper_and_inside_the_margins(case, size):
+    """Left margin 25 mm for the punch (ISO 838 puts the holes 12 mm from the edge)."""
+    given = PAPERS_MADE[case]
+    data = papers.render(given, page_size=size)
+    words = text_of(data)
+    for part in given.parts:
+        for said in (part.heading, part.note, *(word for one in part.entries for word in (one.label, one.text))):
+            # A word too wide for its cell is broken, so letters alone are compared.
+            assert letters(said) in words, said
+    pages = PdfReader(BytesIO(data)).pages
+    for number, page in enumerate(pages, start=1):
+        assert given.fingerprint in page.extract_text()
+        assert letters(given.deferring) in letters(page.extract_text())
+        command = ["pdftoppm", "-r", "72", "-gray", "-f", str(number), "-l", str(number), "-"]
+        image = subprocess.run(command, input=data, check=True, capture_output=True).stdout
+        columns = (pixels(image)[..., 0] < 200).any(axis=0).nonzero()[0]
+        assert columns[0] >= 25 * MM - 1
+        assert columns[-1] + 1 <= PAPERS[size].width - 15 * MM + 1
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_what_hangs_keeps_to_one_page_where_it_can(size):
+    lengths = {case: len(papers.lay_out(given, PAPERS[size])) for case, given in PAPERS_MADE.items()}
+    assert {case for case, pages in lengths.items() if pages > 1} == {"full room", "long palette"}
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+@pytest.mark.parametrize("case", ["poster", "empty poster"])
+def test_a_poster_is_read_from_three_metres(case, size):
+    """Heads of 48 points; answers of 22 have capitals of 5.6 mm, above 5 minutes of arc at 3 m, which is 4.4 mm."""
+    marks = [mark.args for page in papers.lay_out(PAPERS_MADE[case], PAPERS[size]) for mark in page.marks]
+    sizes = {mark[2]: mark[4] for mark in marks if len(mark) == 5 and isinstance(mark[2], str)}
+    for entry in PAPERS_MADE[case].parts[0].entries:
+        assert sizes[entry.label] >= 48
+        if entry.text:
+            assert sizes[entry.text] >= 22
+
+
+def test_blank_facts_are_lines_to_fill_in():
+    poster = PAPERS_MADE["empty poster"]
+    assert {entry.text for entry in poster.parts[0].entries} == {""}
+    assert "eyewash: to fill in" in poster.facts
+    (page,) = papers.lay_out(poster, PAPERS["A4"])
+    rules = [mark.args for mark in page.marks if len(mark.args) == 4 and not isinstance(mark.args[0], str)]
+    assert sum(length == PAPERS["A4"].room for _, _, length, _ in rules) >= 5
+
+
+def test_a_door_sheet_sorts_what_burns_what_harms_and_what_nobody_knows():
+    """H226 is a physical hazard (UN GHS 2.6); cadmium sulphide's statements are CLP Annex VI, index 048-010-00-4."""
+    found = {part.heading: [entry.label for entry in part.entries] for part in PAPERS_MADE["door"].parts}
+    assert found["Burns"] == ["Cobalt drier"]
+    assert found["Harms"] == ["Kadmium žluté (PY37)", "Spirits"]
+    (unknown,) = PAPERS_MADE["door"].parts[3].entries
+    assert "Cadmium-Free Red" in unknown.text
+    assert "Ультрамарин (PB29)" in unknown.text
+
+
+def test_a_class_page_joins_cautions_and_says_whom_they_are_for():
+    by_heading = {part.heading: part for part in PAPERS_MADE["class"].parts}
+    cautions = {entry.text: entry.source for entry in by_heading["When you work with it"].entries}
+    assert len(cautions) == len(by_heading["When you work with it"].entries)
+    (cadmium,) = [text for text in cautions if text.startswith("Contains cadmium")]
+    assert "(PY37, PR108)" in cadmium
+    assert "For Kadmium žluté, Cadmium Red." in cautions[cadmium]
+    assert any(source.startswith("For all of these.") for source in cautions.values())
+    assert by_heading["Not for Children"].entries[0].label == "Kadmium žluté"
+    alone = {part.heading: part for part in PAPERS_MADE["nothing known"].parts}
+    assert "not a statement that they are safe" in alone["Not for everybody"].note
+    assert alone["What to wear"].note == "No source here states what to wear. Read the makers' sheets."
+
+
+@pytest.mark.parametrize(
+    ("milli", "unit", "words"),
+    [
+        (37_000, "ml", "up to 50 ml"),
+        (50_000, "ml", "up to 50 ml"),
+        (50_001, "ml", "up to 100 ml"),
+        (2_500_000, "ml", "up to 2.5 l"),
+        (30_000_000, "g", "up to 50 kg"),
+        (1, "ml", "up to 10 ml"),
+        (900_000_000, "ml", "up to 900 l"),
+    ],
+)
+def test_amounts_are_rounded_up(milli, unit, words):
+    assert at_most(milli, unit) == words
+
+
+@pytest.mark.parametrize(
+    ("rules", "fields"),
+    [
+        ([], ("contents", "hazards")),
+        ([FieldRule("Start  date", True, "x")], ("contents", "hazards", "start date")),
+        ([FieldRule("start date", False, "x"), FieldRule("hazards", False, "x")], ("contents",)),
+    ],
+)
+def test_fields_are_those_that_the_house_demands(rules, fields):
+    assert wanted_fields(("contents", "hazards"), rules) == fields
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_labels_and_tags_fit_their_cards(size):
+    longest = replace(SHEET, h_codes=("H226", "H304", "H317", "H360Fd", "H372", "H412", "EUH066"))
+    full = thing("Drier " * 12, form="medium", sheet=longest)
+    rule = [FieldRule("precautions", True, "x"), FieldRule("opened by", True, "x")]
+    label = cards.render(jar_label("Jar of Wren " * 6, full, rule, **KEPT), cards.LABEL, page_size=size)
+    words = text_of(label)
+    assert words.count(letters("May damage fertility.")) == 6
+    assert len(PdfReader(BytesIO(label)).pages) == 1
+    tag = waste_tag(3, {"contents": "White spirit with paint " * 14}, [FieldRule("telephone", True, "x")], **KEPT)
+    assert text_of(cards.render(tag, cards.TAG, page_size=size)).count("Telephone:") == 2
+
+
+@pytest.mark.parametrize("case", ["class", "door", "poster"])
+def test_what_was_put_away_prints_the_same(case):
+    given = PAPERS_MADE[case]
+    again = paper_from_plain(*paper_to_plain(given))
+    assert again == given
+    assert papers.render(again) == papers.render(given)
