@@ -46,7 +46,7 @@ def test_its_notices_show_every_state():
     found = standings(Studio.objects.get(slug="quarry-lane"))
     assert {one.state for one in found} == set(State)
     (outdated,) = [one for one in found if one.state is State.OUT_OF_DATE]
-    assert [notice.hung_where for notice in outdated.hanging] == ["Solvent cabinet, inside of the door"]
+    assert [posting.place for posting in outdated.hanging] == ["Solvent cabinet, inside of the door"]
     assert "sheet: none on file" in outdated.outdated[0].changed.gone
     assert any(one.facts.sheet and one.facts.sheet.says_not_classified for one in found)
     assert any(one.facts.label for one in found)
