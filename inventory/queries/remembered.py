@@ -15,7 +15,7 @@ from typing import Generic, TypeVar
 
 from inventory.colour import certainty
 from inventory.colour.advice import Advice, rank_steps
-from inventory.colour.expected import Gain, gain_steps
+from inventory.colour.expected import Gain, Likely, gain_steps, likely_redundancies
 from inventory.colour.palette import Palette
 from inventory.colour.reach import Reach, reach_steps
 from inventory.colour.redundancy import Label, Redundancy, redundancy_steps
@@ -119,6 +119,7 @@ class Remembered(Generic[Result]):
 # A palette's results are some hundred kilobytes. Keys hold the ids of the paints, so no studio meets another's result.
 _reached: Remembered[Reach] = Remembered(48)
 _redundant: Remembered[tuple[Redundancy, ...]] = Remembered(32)
+_likely: Remembered[tuple[Likely, ...]] = Remembered(32)
 _ranked: Remembered[tuple[Advice, ...]] = Remembered(16)
 _expected: Remembered[tuple[Gain, ...]] = Remembered(16)
 
@@ -146,6 +147,14 @@ def redundancies_of(palette: Palette, labels: Mapping[Hashable, Label]) -> tuple
     return _redundant.of(key, lambda: redundancy_steps(palette, labels), what)
 
 
+def likely_of(
+    palette: Palette, findings: Sequence[Redundancy], paints: Sequence[certainty.Paint]
+) -> tuple[Likely, ...]:
+    """The findings tried again with everything that the curves may be."""
+    key = digest(palette, [(one.kind, one.id, one.others) for one in findings], _drawn(paints))
+    return _likely.of(key, lambda: _at_once(lambda: likely_redundancies(findings, palette, paints)))
+
+
 def advice_of(palette: Palette, candidates: Palette) -> tuple[Advice, ...]:
     key = digest(palette, digest(candidates))
     reached = reach_of(palette)
@@ -161,11 +170,8 @@ def gains_of(
 ) -> tuple[Gain, ...]:
     """The gains of the candidates in `advice`, over everything that the curves may be."""
     reached = reach_of(palette)
-    drawn = blake2b(digest_size=16)
-    for paint in (*paints, *candidate_paints):
-        drawn.update(paint.k.tobytes())
-        drawn.update(paint.s.tobytes())
-    key = digest(palette, digest(candidates), tuple(one.id for one in advice), drawn.digest())
+    drawn = _drawn([*paints, *candidate_paints])
+    key = digest(palette, digest(candidates), tuple(one.id for one in advice), drawn)
     return _expected.of(
         key,
         lambda: gain_steps(reached, paints, candidates, candidate_paints, most=len(advice), advice=advice),
@@ -173,7 +179,21 @@ def gains_of(
     )
 
 
+def _drawn(paints: Sequence[certainty.Paint]) -> bytes:
+    made = blake2b(digest_size=16)
+    for paint in paints:
+        made.update(paint.k.tobytes())
+        made.update(paint.s.tobytes())
+    return made.digest()
+
+
+def _at_once(work: Callable[[], Result]) -> Steps[Result]:
+    """Work that is too short for steps of its own."""
+    yield 0.0
+    return work()
+
+
 def forget_all() -> None:
     """Empty the memory, for tests and measurements."""
-    for memory in (_reached, _redundant, _ranked, _expected):
+    for memory in (_reached, _redundant, _likely, _ranked, _expected):
         memory.forget()

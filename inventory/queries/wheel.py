@@ -11,14 +11,13 @@ from inventory.colour.appearance import srgb
 from inventory.colour.chart import Drop, drops
 from inventory.colour.coverage import Coverage, Region, coverage, opened
 from inventory.colour.curves import Curve, Origin
-from inventory.colour.expected import likely_redundancies
 from inventory.colour.reach import Mixture, Reach
 from inventory.colour.redundancy import Kind, Label, Redundancy
 from inventory.colour.wheel import VALUE_WORDS, colour_limit
 from inventory.models import Binder, Opacity, Paint
 from inventory.queries.paint_sets import Asked, PaintSet, drawn, paint_set
 from inventory.queries.palette import LeftOut, WorkingPalette, working_palettes
-from inventory.queries.remembered import reach_is_known, reach_of, redundancies_of
+from inventory.queries.remembered import likely_of, reach_is_known, reach_of, redundancies_of
 from studio.attention import Attention, Urgency
 from studio.models import Studio
 
@@ -232,7 +231,7 @@ def same_jobs_of(chosen: PaintSet, *, sure: bool = True) -> SameJobs | None:
         labels: dict[Hashable, Label] = {pk: label_of(paint) for pk, paint in one.paints.items()}
         findings = redundancies_of(one.palette, labels)
         if sure:
-            for likely in likely_redundancies(findings, one.palette, drawn(one)):
+            for likely in likely_of(one.palette, findings, drawn(one)):
                 found[likely.finding.kind].append(_same_job(one, likely.finding, likely.text, likely.share))
         else:
             for finding in findings:
