@@ -79,7 +79,10 @@ class RuleForm(forms.Form):
         elif kind == RuleKind.FIELD:
             asked |= {
                 "subject": forms.CharField(
-                    label="What stands there", max_length=60, help_text="Such as: the date it was opened, a telephone."
+                    label="What stands there",
+                    max_length=60,
+                    help_text="With what it stands on, such as: waste tag: start date; waste tag: telephone; "
+                    "jar label: whose.",
                 ),
                 "demanded": _demanded(),
             }

@@ -67,6 +67,7 @@ class Rule:
     values: str | tuple[str, ...] = ""
     groups: tuple[str, ...] = ()
     subject: str = ""
+    demanded: bool = True
 
 
 RULES = (
@@ -131,7 +132,19 @@ RULES = (
         131,
         subject="rags",
     ),
-    Rule("field", "Every waste container shows the porter's extension.", OFFICE, 150, subject="telephone"),
+    Rule("field", "Every waste container shows the porter's extension.", OFFICE, 150, subject="waste tag: telephone"),
+    Rule(
+        "field", "The tag shows the day on which the container was begun.", OFFICE, 150, subject="waste tag: start date"
+    ),
+    Rule("field", "A jar says whose it is.", MEETING, 131, subject="jar label: whose"),
+    Rule(
+        "field",
+        "No price and no order number on a tag.",
+        OFFICE,
+        150,
+        subject="waste tag: order number",
+        demanded=False,
+    ),
 )
 # Acrylics of the children's room, as their invented labels are printed: words, seal, and statements.
 LABELS = (
@@ -166,7 +179,7 @@ def furnish(studio: Studio, keeper: User, teacher: User, now: datetime) -> None:
             rule.values,
             [groups[name] for name in rule.groups],
             rule.subject,
-            demanded=True if rule.kind == "field" else None,
+            demanded=rule.demanded if rule.kind == "field" else None,
         )
         set_rule(studio, given, by=keeper)
     _amended(studio, keeper, today - timedelta(days=300), today - timedelta(days=131))

@@ -11,10 +11,13 @@ from django.urls import reverse
 from django.utils import timezone
 from reportlab.pdfgen.canvas import Canvas
 
-from inventory.models import Form, Item, Material
+from inventory.models import Form, Item, Material, Room
 from inventory.services.paints import change_material
 from safety import services
-from safety.models import DataSheet
+from safety.models import DataSheet, PaperKind
+from safety.queries.papers import subject_url
+from safety.services.notices import write_paper
+from safety.services.postings import hang_now
 from studio.models import Studio, User
 
 
@@ -99,6 +102,13 @@ LABEL = {
     "text": "Contains cadmium. Do not spray. Wash hands after use. Not for children. (Invented label.)",
     "notes": "Copied from the side of the tube.",
 }
+# Papers of rooms: kind, room, days ago, and where in it. What came or went since then puts them out of date.
+PAPERS = (
+    (PaperKind.DOOR, "Store room", 50, "outside of the door"),
+    (PaperKind.DOOR, "Painting room", 50, "outside of the door"),
+    (PaperKind.POSTER, "Painting room", 2, "above the sink"),
+    (PaperKind.POSTER, "Children's room", 2, "beside the basin"),
+)
 # Name, binder, days ago, and where it hangs, if anywhere.
 NOTICES = (
     ("Odourless Mineral Spirits", "", 60, "Solvent cabinet, inside of the door"),
@@ -118,6 +128,9 @@ def deeds(studio: Studio, keeper: User, teacher: User) -> Iterator[tuple[int, in
     yield 70, 12, lambda at: _copy_label(studio, teacher, at)
     for notice in NOTICES:
         yield notice[2], 15, lambda at, one=notice: _make(studio, one, teacher, at)
+    for paper in PAPERS:
+        yield paper[2], 16, lambda at, one=paper: _post(studio, one, keeper, at)
+    yield 30, 16, lambda at: _hang_again(studio, keeper, at)
 
 
 def _item(studio: Studio, name: str, binder: str) -> Item:
@@ -166,3 +179,19 @@ def _make(studio: Studio, notice: tuple[str, str, int, str], by: User, at: datet
     made = services.make_notice(item, by=by, page_url=f"http://127.0.0.1:8000{page}", at=at)
     if where:
         services.hang(made, where=where, by=by, at=at)
+
+
+def _post(studio: Studio, paper: tuple[PaperKind, str, int, str], by: User, at: datetime) -> None:
+    kind, name, _, where = paper
+    room = Room.objects.get(studio=studio, name=name)
+    url = f"http://127.0.0.1:8000{subject_url(studio, kind, room.pk)}"
+    made = write_paper((kind.value, room.pk, None), studio, by=by, page_url=url, at=at)
+    hang_now(made, by=by, room=room, where=where, at=at)
+
+
+def _hang_again(studio: Studio, by: User, at: datetime) -> None:
+    """One notice hangs in two places."""
+    drier = _item(studio, "Cobalt Drier", "").notices.latest("pk")
+    services.hang(
+        drier, room=Room.objects.get(studio=studio, name="Painting room"), where="cleaning table", by=by, at=at
+    )

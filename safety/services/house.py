@@ -12,6 +12,7 @@ from django.utils import timezone
 from inventory.models import Group, Item, Pigment, Room, Unit
 from inventory.services.ledger import LARGEST_MILLI, refuse
 from safety.models import HouseRule, Reach, RoomFacts, RuleKind
+from safety.queries.papers import JAR_LABEL, WASTE_TAG
 from safety.queries.reference import phrasebook
 from safety.rules.house import TOPICS, TypedValuesError, metals_known, read_metals, read_seals
 from safety.rules.levels import LEVELS, SETTABLE
@@ -181,6 +182,13 @@ def _check_subject(rule: HouseRule, problems: Problems) -> None:
             _tell(problems, "subject", f"“{rule.subject[:30]}” is not a topic: choose one of {', '.join(TOPICS)}.")
     elif not rule.subject:
         _tell(problems, "subject", "Say what the rule is about.")
+    elif rule.kind == RuleKind.FIELD:
+        of, _, name = (part.strip() for part in rule.subject.partition(":"))
+        if of.casefold() not in (JAR_LABEL, WASTE_TAG) or not name:
+            message = (
+                f"“{rule.subject[:40]}” does not say of what: write “{WASTE_TAG}: start date” or “{JAR_LABEL}: …”."
+            )
+            _tell(problems, "subject", message)
 
 
 def _check_days(rule: HouseRule, problems: Problems) -> None:

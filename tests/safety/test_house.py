@@ -149,7 +149,7 @@ BAD_INPUT = [
     ("interval", "", {"subject": "", "days": "7"}, "subject", "This field is required."),
     ("limit", "", {"subject": "white spirit", "amount": "lots"}, "amount", "lots"),
     ("limit", "", {"subject": "white spirit", "amount": "0 l"}, "amount", "Enter an amount above 0"),
-    ("field", "", {"subject": "telephone"}, "demanded", "This field is required."),
+    ("field", "", {"subject": "waste tag: telephone"}, "demanded", "This field is required."),
     ("wording", "", {"subject": "dragons"}, "subject", "dragons"),
 ]
 
