@@ -31,9 +31,9 @@ class NoMetalForChildren:
     """A house's rules, as the paint-safety record would answer with them."""
 
     FORBIDDEN = Restriction(
-        "No cadmium for children.", "Its pigment contains cadmium.", "Ines Calder, 3 March 2026", forbids=True
+        "No cadmium for children", "its pigment contains cadmium", "Ines Calder, 3 March 2026", forbids=True
     )
-    WARNING = Restriction("Cobalt: gloves.", "Its pigment contains cobalt.", "Ines Calder, 3 March 2026", forbids=False)
+    WARNING = Restriction("Cobalt: gloves.", "its pigment contains cobalt", "Ines Calder, 3 March 2026", forbids=False)
 
     def of_items(self, studio, group, items):
         return {}
@@ -100,7 +100,7 @@ class TestForAGroup:
         assert f"{best.row.pigment} {best.row} would " in text
         assert "is not proposed" in text
         assert "House rules for Children of 7 to 12" in text
-        assert "“No cadmium for children.” Its pigment contains cadmium. Ines Calder, 3 March 2026" in text
+        assert "“No cadmium for children”: its pigment contains cadmium. Ines Calder, 3 March 2026." in text
         assert "no statement that it is safe" in text
 
     def test_a_warning_stands_beside_the_candidate(self, client, studio, keeper):
