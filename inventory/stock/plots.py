@@ -11,7 +11,7 @@ WIDTH, HEIGHT = 640, 240
 LEFT, RIGHT, TOP, BOTTOM = 12, 12, 34, 34
 # Lines are told apart in black and white by their dashes and by a letter at their end.
 DASHES = ("", "8 4", "2 4", "10 4 2 4", "4 2")
-LETTER = 15.0
+LETTER = 19.0
 # A price stands until the next one, so a line goes level and then steps.
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
