@@ -48,7 +48,7 @@ def test_the_top_level_is_as_agreed():
     [
         ("inventory/labels", r"^\s*(from|import) (django|rest_framework|numpy|inventory\.(models|queries|services))"),
         ("inventory/colour", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
-        ("inventory/stock", r"^\s*(from|import) (django|rest_framework|numpy|inventory\.(models|queries|services))"),
+        ("inventory/stock", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
         ("inventory/exchange", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
         ("inventory/measuring", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
         ("inventory/printing", r"^\s*(from|import) (django|rest_framework|inventory\.(models|queries|services))"),
