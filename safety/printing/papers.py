@@ -76,6 +76,7 @@ class _Setting(Setting):
                 self._run_in(part)
             else:
                 self._part(part)
+        self._further_contacts()
         if parts[small:]:
             self._small_print(parts[small:])
 

@@ -18,6 +18,8 @@ Style = Literal["answers", "facts", "cautions", "table", "lines", "signatures"]
 
 # UN GHS part 2: physical hazards have the codes H200 to H290.
 _PHYSICAL = ("H2", "EUH018", "EUH019", "EUH001", "EUH209")
+# CLP Annex II, 2.10: "Safety data sheet available on request" states no hazard by itself.
+_NO_HAZARD = frozenset({"EUH210"})
 # UN GHS Annex 3: the precautionary statements about what to wear.
 _WEAR = ("P280", "P281", "P282", "P283", "P284", "P285")
 _SIGN_ORDER = ("GHS06", "GHS08", "GHS05", "GHS01", "GHS02", "GHS03", "GHS04", "GHS07", "GHS09")
@@ -108,6 +110,10 @@ class Thing:
     def burns(self) -> bool:
         codes = self.says.label.h_codes
         return any(code.startswith(_PHYSICAL) for code in codes) or "GHS02" in self.says.label.pictograms
+
+    @property
+    def harms(self) -> bool:
+        return any(code not in _NO_HAZARD for code in self.says.label.h_codes) or bool(self.says.label.pictograms)
 
     @property
     def fact(self) -> str:
@@ -215,7 +221,7 @@ def door_sheet(
     ranked = sorted(things, key=lambda one: (-SEVERITY[one.says.label.signal_word], one.says.title.casefold()))
     unknown = [one for one in ranked if one.says.trust is Trust.UNKNOWN]
     burning = [one for one in ranked if one not in unknown and one.burns]
-    harming = [one for one in ranked if one not in unknown and one not in burning and one.says.label.h_codes]
+    harming = [one for one in ranked if one not in unknown and one not in burning and one.harms]
     rest = [one for one in ranked if one not in unknown and one not in burning and one not in harming]
     parts = [
         Part("In charge", "facts", (Entry("Keeper", room.keeper, room.source), Entry("Call", room.call, room.source)))

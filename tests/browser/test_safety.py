@@ -113,6 +113,6 @@ def test_a_notice_is_renewed_from_the_list(enter, studio, teacher, record):
     expect(page.get_by_text("2 notices are made.")).to_be_visible()
     page.get_by_role("link", name="Say where it hangs for Cadmium Yellow Medium").click()
     page.get_by_label("Where it hangs").fill("W" * 60)
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="It hangs there").click()
     page.goto(address(studio, record, "notices"))
     expect(page.get_by_role("heading", name="As known now: 3")).to_be_visible()

@@ -9,7 +9,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from rest_framework.test import APIClient
 
 from inventory.models import Entry, Material, Measurement, Paint, ReorderLevel
-from inventory.services import imports, levels
+from inventory.services import buying, imports, levels
 from safety.services import hang, make_notice, record_label_statement, record_sheet
 from tests.safety.sheet_files import PDF
 
@@ -70,6 +70,12 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_levels": {"get": None},
     "api_reorder": {"get": None},
     "api_level": {"get": None, "put": {"tubes": 2}, "delete": None},
+    "api_offers": {
+        "get": None,
+        "post": {"supplier": 1, "name": "Rose", "size": "37", "unit": "ml", "price_minor": 695, "currency": "EUR"},
+    },
+    "api_orders": {"get": None},
+    "api_order_received": {"post": {"lines": [{"line": 1, "containers": 1}]}},
     "api_wheel": {"get": None},
     "api_wheel_cell": {"get": None},
     "api_wheel_compare": {"get": None},
@@ -137,6 +143,8 @@ def rows(studio, tube, paint, place, keeper):
     measurement = Measurement.objects.create(
         paint=paint, kind="masstone", text="30, 20, -40", lightness=30, a=20, b=-40, sd=0.5, by=keeper
     )
+    sheet = record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2))
+    label = record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2))
     notice = make_notice(paint, by=keeper, page_url="https://paints.example/")
     return {
         "api_paint": {"pk": paint.pk},
@@ -147,6 +155,7 @@ def rows(studio, tube, paint, place, keeper):
         "api_tube": {"number": tube.number},
         "api_entry": {"pk": Entry.objects.get(tube=tube).pk},
         "api_level": {"pk": paint.pk},
+        "api_order_": {"pk": _order(studio, keeper).pk},
         "api_import": {"pk": batch.pk},
         "api_import_row_": {"pk": batch.pk, "line": batch.rows.get().line},
         "api_imports": {},
@@ -168,6 +177,11 @@ def rows(studio, tube, paint, place, keeper):
         "api_posting_": {"pk": hang(notice, by=keeper, where="desk").pk},
         "api_postings": {},
     }
+
+
+def _order(studio, keeper):
+    supplier = buying.add_supplier(studio, name="Corner shop")
+    return buying.draft(studio, supplier=supplier, by=keeper)
 
 
 def address(name, rows, studio="reed-lane"):

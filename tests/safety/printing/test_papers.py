@@ -34,7 +34,9 @@ from tests.safety.reference import phrasebook, pigment, rows, substances
 
 DAY = date(2026, 3, 2)
 URL = "https://studio.example/s/reed-lane/rooms/2/"
-HOUSE = House("Školní ateliér / Школа", contacts=(Contact("Emergency services", "112"), Contact("First aid here")))
+LONG = "Ines Nováková, Monday to Friday, porter's lodge, extension 20"
+CONTACTS = (Contact("Emergency services", "112"), Contact("First aid here"), Contact("In charge", LONG))
+HOUSE = House("Školní ateliér / Школа", contacts=CONTACTS)
 SHEET = SheetRecord("Siccative 7", date(2025, 4, 1), DAY, ("H226", "H304"), ("P280",), "Danger", ("GHS02", "GHS08"))
 ROOM = RoomWords("Room 2", keeper="Ines Nováková", rags="Red can by the door", waste="White drum", set_on=DAY)
 
@@ -89,6 +91,9 @@ def test_every_word_is_on_paper_and_inside_the_margins(case, size):
         for said in (part.heading, part.note, *(word for one in part.entries for word in (one.label, one.text))):
             # A word too wide for its cell is broken, so letters alone are compared.
             assert letters(said) in words, said
+    for contact in given.contacts:
+        assert letters(contact.role) in words
+        assert letters(contact.number) in words
     pages = PdfReader(BytesIO(data)).pages
     for number, page in enumerate(pages, start=1):
         assert given.fingerprint in page.extract_text()
@@ -132,6 +137,10 @@ def test_a_door_sheet_sorts_what_burns_what_harms_and_what_nobody_knows():
     found = {part.heading: [entry.label for entry in part.entries] for part in PAPERS_MADE["door"].parts}
     assert found["Burns"] == ["Cobalt drier"]
     assert found["Harms"] == ["Kadmium žluté (PY37)", "Spirits"]
+    # CLP Annex II, 2.10: EUH210 says that a sheet is to be had, and no hazard.
+    sheet = SheetRecord("White 1", DAY, DAY, ("EUH210",), says_not_classified=True)
+    white = door_sheet(ROOM, [thing("White", "PW6", sheet=sheet)], phrasebook=phrasebook(), **KEPT)
+    assert [part.heading for part in white.parts if part.entries][-1] == "Without a hazard statement in its source"
     (unknown,) = PAPERS_MADE["door"].parts[3].entries
     assert "Cadmium-Free Red" in unknown.text
     assert "Ультрамарин (PB29)" in unknown.text
