@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.api import colour, deeds, entries, exchange, levels, measurements, mixing, paints, tubes
+from inventory.api import buying, colour, deeds, entries, exchange, levels, measurements, mixing, paints, tubes
 
 urlpatterns = [
     path("paints/", paints.Paints.as_view(), name="api_paints"),
@@ -38,6 +38,9 @@ urlpatterns = [
     path("entries/<int:pk>/correct/", deeds.Correct.as_view(), name="api_entry_correct"),
     path("entries/<int:pk>/undo/", deeds.Undo.as_view(), name="api_entry_undo"),
     path("levels/", levels.Levels.as_view(), name="api_levels"),
+    path("offers/", buying.Offers.as_view(), name="api_offers"),
+    path("orders/", buying.Orders.as_view(), name="api_orders"),
+    path("orders/<int:pk>/received/", buying.Received.as_view(), name="api_order_received"),
     path("reorder/", levels.Reorder.as_view(), name="api_reorder"),
     path("items/<int:pk>/level/", levels.OneLevel.as_view(), name="api_level"),
     path("wheel/", colour.WheelView.as_view(), name="api_wheel"),

@@ -24,7 +24,7 @@ from schemathesis.specs.openapi.checks import (
 )
 
 from inventory.models import Material, Measurement
-from inventory.services import imports, levels
+from inventory.services import buying, imports, levels
 from safety.services import hang, make_notice, record_label_statement, record_sheet
 from studio.wsgi import application
 
@@ -66,8 +66,10 @@ def there(studio, tube, paint, place, keeper):
     material = Material.objects.create(studio=studio, name="Stand oil", material_kind="drying oil")
     batch = imports.begin_pasted(studio, by=keeper, text="Name,Pigments\nViridian,PG18\nHansa Yellow,PW97")
     notice = make_notice(paint, by=keeper, page_url="https://paints.example/")
+    order = buying.draft(studio, supplier=buying.add_supplier(studio, name="Corner shop"), by=keeper)
     return {
         "s": studio.slug,
+        "orders": order.pk,
         "paints": paint.pk,
         "items": paint.pk,
         "materials": material.pk,
