@@ -64,6 +64,7 @@ FIELDS: tuple[Field, ...] = (
           "artikelnummer|artikelnr|artikel nr|art nr|bestellnummer|farbnummer|code produit|numero|codigo|codice|"
           "colour number|color number|tube number code|артикул"),
     Field("series", "Series", "series|serie|price group|preisgruppe|groupe de prix|grupo|gruppo"),
+    Field("form", "Sold as", "sold as|form|physical form|darreichungsform|forme|forma"),
     Field("size", "Size of one", "size|tube size|volume|ml|content|contents|container|grosse|tubengrosse|inhalt|menge|"
           "taille|contenance|volumen|tamano|contenido|formato|объем"),
     Field("sealed", "How many sealed", "sealed|new|unopened|full|sealed count|count|quantity|qty|how many|amount|"

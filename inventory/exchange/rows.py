@@ -30,6 +30,7 @@ from inventory.reading import COLUMN_SCALE, LabelReading, LabelTexts, read_label
 
 from .binders import read_binder
 from .columns import FIELD_OF, TITLE_COLUMN, unit_of_heading
+from .sold_as import read_form
 
 MOST_TUBES = 500  # in one row
 LARGEST_TUBE_MILLI = 200_000_000  # the largest container that is received: 200 l or kg
@@ -243,6 +244,7 @@ def read_row(
         maker=row.text("maker"),
         maker_code=row.text("maker_code"),
         series=row.text("series"),
+        form=_form(row),
         notes=row.text("notes"),
         place="" if says_nothing(row.cell("place")) else row.text("place"),
         owner=_owner(row),
@@ -321,6 +323,16 @@ def _what(row: _Row) -> str:
         return str(answer)
     row.say("what", doubt, blocks=True)
     return "paint"
+
+
+def _form(row: _Row) -> str:
+    """As what it is sold, "" where the cell does not say or says something that is not known here."""
+    text = row.cell("form")
+    form = "" if says_nothing(text) else read_form(text)
+    if form is None:
+        message = f"{shown(text)} is no form that is known here, so it counts as the usual one. It is kept as typed."
+        row.say("form", Doubt("form-unknown", Severity.NOTE, message, text[:60]))
+    return form or ""
 
 
 def _no_label(row: _Row) -> LabelReading:

@@ -163,6 +163,7 @@ def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Tinting strength", fields["strength"]),
         ("Maker", " ".join(part for part in (read["maker"], read["maker_code"]) if part)),
         ("Series", read["series"]),
+        ("Sold as", read.get("form", "")),
         *_on_the_shelf(read),
     ]
     return [(label, words) for label, words in pairs if words]
@@ -214,34 +215,39 @@ class Plan:
         return not self.errors and not self.unread and bool(added)
 
 
-ItemKey = tuple[str, str, str, str]
+ItemKey = tuple[str, str, str, str, str]
 
 
 def key_of_row(read: Mapping[str, Any]) -> ItemKey:
     """What makes a row the same paint or material as another."""
     kind = material_of(read)
-    return item_key(read["name"], kind or read["binder"], read["maker"], "" if kind else read["fields"]["pigment_text"])
+    text = "" if kind else read["fields"]["pigment_text"]
+    return item_key(read["name"], kind or read["binder"], read["maker"], text, read.get("form", ""))
 
 
-def item_key(name: str, binder_or_kind: str, maker: str, pigment_text: str) -> ItemKey:
-    """Blanks and case aside: name, binder of a paint or kind of a material, maker, and pigments as typed."""
+def item_key(name: str, binder_or_kind: str, maker: str, pigment_text: str, form: str) -> ItemKey:
+    """Blanks and case aside: name, binder of a paint or kind of a material, maker, pigments as typed, and the form.
+
+    A stick of the same name is another thing than the tube: it has other hazards.
+    """
 
     def plain(text: str) -> str:
         return " ".join(text.split()).casefold()
 
-    return plain(name), binder_or_kind, plain(maker), plain(pigment_text)
+    return plain(name), binder_or_kind, plain(maker), plain(pigment_text), form
 
 
 def item_keys(studio: Studio) -> dict[ItemKey, int]:
     """The kept paints and materials of a studio by what makes them the same; two queries."""
     materials = Material.objects.filter(studio=studio, archived_at=None).order_by("-pk")
     found = {
-        item_key(name, kind, maker, ""): pk
-        for pk, name, kind, maker in materials.values_list("pk", "name", "material_kind", "maker")
+        item_key(name, kind, maker, "", form): pk
+        for pk, name, kind, maker, form in materials.values_list("pk", "name", "material_kind", "maker", "form")
     }
     paints = Paint.objects.of(studio).kept().order_by("-pk")
-    for pk, name, binder, maker, text in paints.values_list("pk", "name", "binder", "maker", "pigment_text"):
-        found[item_key(name, binder, maker, text)] = pk
+    columns = ("pk", "name", "binder", "maker", "pigment_text", "form")
+    for pk, name, binder, maker, text, form in paints.values_list(*columns):
+        found[item_key(name, binder, maker, text, form)] = pk
     return found
 
 
@@ -284,7 +290,7 @@ def plan(batch: ImportBatch) -> Plan:
 
 SHELF_COLUMNS = (
     "Name", "Binder", "Pigments", "Lightfastness", "Opacity", "Tinting strength", "Maker", "Maker's code", "Series",
-    "Size of one", "How many sealed", "How many open", "Left in the open one", "Place", "Owner", "Notes",
+    "Sold as", "Size of one", "How many sealed", "How many open", "Left in the open one", "Place", "Owner", "Notes",
     "Paint or material", "Tube numbers", "Answers",
 )  # fmt: skip
 
@@ -330,7 +336,7 @@ def _groups(tubes: list[Tube]) -> list[list[Tube]]:
 
 def _label_cells(paint: Paint | Material) -> list[str]:
     if isinstance(paint, Material):
-        return [paint.name, "", "", "", "", "", paint.maker, paint.maker_code, ""]
+        return [paint.name, "", "", "", "", "", paint.maker, paint.maker_code, "", paint.form]
     return [
         paint.name,
         "" if paint.binder == "unknown" else paint.binder,
@@ -341,6 +347,7 @@ def _label_cells(paint: Paint | Material) -> list[str]:
         paint.maker,
         paint.maker_code,
         paint.series,
+        paint.form,
     ]
 
 

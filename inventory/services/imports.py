@@ -534,6 +534,7 @@ class _Intake:
             maker=read["maker"],
             maker_code=read["maker_code"],
             notes=read["notes"],
+            form=read.get("form", ""),  # rows read before there was such a column have none
             typed=self._typed(row),
             created_at=timezone.now(),
         )

@@ -74,8 +74,8 @@ def by_form(facts: Facts) -> Iterator[Caution]:
     if facts.sold_as in _SOLD_AS_WORDS:
         yield Caution(
             f"form:{facts.sold_as}",
-            f"This is {_SOLD_AS_WORDS[facts.sold_as]}: what is known of the same colour in a tube is not known of "
-            "this. Ask for the maker's sheet of this very product.",
+            f"This is {_SOLD_AS_WORDS[facts.sold_as]}: what is known of the same thing in another form is not "
+            "known of this. Ask for the maker's sheet of this very product.",
             "the same pigment in another form is another exposure",
             _FORMS_LAW,
         )

@@ -41,7 +41,7 @@ def paints(studio):
     label = (
         "name", "binder", "maker", "maker_code", "series", "notes", "pigment_text", "pigments_known", "opacity",
         "opacity_text", "strength", "strength_scale", "strength_text", "lightfastness", "lightfastness_scale",
-        "lightfastness_text",
+        "lightfastness_text", "form",
     )  # fmt: skip
     return sorted(
         (*(getattr(paint, name) for name in label), *paint.pigment_lines.values_list("code", "shade__name", "as_typed"))
@@ -50,7 +50,7 @@ def paints(studio):
 
 
 def materials(studio):
-    return sorted(Material.objects.filter(studio=studio).values_list("name", "material_kind", "maker", "notes"))
+    return sorted(Material.objects.filter(studio=studio).values_list("name", "material_kind", "maker", "notes", "form"))
 
 
 def tubes(studio):

@@ -298,3 +298,29 @@ def test_a_bare_1_is_asked_for_its_scale(listed):
     turquoise = next(row for row in found.values() if row.read["name"] == "Phthalo Turquoise")
     assert [line[0] for line in turquoise.read["lines"]] == ["PB15:3", "PG36"]
     assert "does not say its scale" in messages(turquoise)
+
+
+@pytest.mark.parametrize(
+    ("typed", "form", "doubted"),
+    [
+        ("", "", False),
+        ("As usual for its kind", "", False),
+        ("stick", "stick", False),
+        ("Soft pastel", "stick", False),
+        ("Pastel, crayon or stick", "stick", False),
+        ("Half pan", "pan", False),
+        ("Spray can", "spray", False),
+        ("dry powder", "powder", False),
+        ("Paste in a tube or jar", "paste", False),
+        ("slab", "", True),
+        ("pan or tube", "", True),
+    ],
+)
+def test_as_what_it_is_sold_is_read_and_never_guessed(around, typed, form, doubted):
+    """The trade's words: common practice, no source."""
+    columns = ("Name", "Pigments", "Sold as")
+    assert guess_columns(columns, [["Blue", "PB29", typed]])["2"] == "form"
+    mapping = {"0": "name", "1": "pigments", "2": "form"}
+    reading = read_row(columns, ["Blue", "PB29", typed], mapping, ImportSettings(decimals="point"), around)
+    assert reading.read["form"] == form
+    assert ("form-unknown" in [one["code"] for one in reading.doubts]) is doubted

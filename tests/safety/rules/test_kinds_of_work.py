@@ -45,7 +45,7 @@ def test_a_powder_says_that_the_tube_is_no_answer():
     (line,) = (
         one for one in cautions(paint(sold_as="powder"), LabelElements(), Trust.SHEET) if one.key == "form:powder"
     )
-    assert "is not known of this" in line.text
+    assert "another form is not known of this" in line.text
     assert "1272/2008" in line.source
 
 
