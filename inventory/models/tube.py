@@ -171,6 +171,13 @@ class Tube(models.Model):
         return exact(self.nominal_milli, self.unit)
 
     @property
+    def whose_words(self) -> str:
+        """'the studio's', 'Wren's own', 'of the class Evening drawing'."""
+        if self.owner_kind == OwnerKind.MEMBER:
+            return f"{self.owner}'s own"
+        return f"of the class {self.owner_class}" if self.owner_class else "the studio's"
+
+    @property
     def owner_words(self) -> str:
         if self.owner_kind == OwnerKind.MEMBER:
             return str(self.owner)

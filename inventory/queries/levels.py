@@ -4,7 +4,18 @@ from dataclasses import dataclass
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 
-from inventory.models import Binder, Counting, Item, LevelBasis, OwnerKind, Paint, ReorderLevel, Tube, TubeState
+from inventory.models import (
+    Binder,
+    Condition,
+    Counting,
+    Item,
+    LevelBasis,
+    OwnerKind,
+    Paint,
+    ReorderLevel,
+    Tube,
+    TubeState,
+)
 from inventory.stock import reorder
 from inventory.stock.reorder import Reorder, Shelf
 from studio.models import Studio
@@ -33,14 +44,15 @@ class LevelNow:
 def levels(studio: Studio) -> list[LevelNow]:
     """Every level of the studio, those below it first, then by name; one query.
 
-    Only the studio's own tubes count: what a member or a class brought is not there to be used up.
+    Only usable tubes count, the studio's own and what a member or a class shares with it.
     """
     rows = [LevelNow(level, _answer(level)) for level in _counted(studio)]
     return sorted(rows, key=lambda row: (not row.is_short, row.item.name.casefold(), row.item.pk))
 
 
 def _counted(studio: Studio) -> QuerySet[ReorderLevel]:
-    ours = Q(item__tubes__owner_kind=OwnerKind.STUDIO)
+    theirs = Q(item__tubes__owner_kind=OwnerKind.STUDIO) | Q(item__tubes__shared=True)
+    ours = theirs & Q(item__tubes__condition=Condition.USABLE)
     sealed = ours & Q(item__tubes__state=TubeState.SEALED)
     opened = ours & Q(item__tubes__state=TubeState.OPEN)
     ml, g = Q(item__tubes__unit="ml"), Q(item__tubes__unit="g")

@@ -134,7 +134,7 @@ def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
         name = _name(studio, asked)
         if name is None:
             return None
-        tubes = Tube.objects.in_use().filter(item=OuterRef("pk"))
+        tubes = Tube.objects.usable().filter(item=OuterRef("pk"))
         mine = Q(owner_kind=OwnerKind.MEMBER, owner=asked.key)
         if asked.of is Of.PLACE:
             words, tubes = f"what stands at {name}", tubes.filter(place=asked.key)
@@ -142,7 +142,7 @@ def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
             words, tubes = f"{name}'s own tubes", tubes.filter(mine)
         else:
             words = f"the studio's paints and {name}'s own tubes"
-            tubes = tubes.filter(mine | Q(owner_kind=OwnerKind.STUDIO))
+            tubes = tubes.filter(mine | Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True))
         paints = Paint.objects.of(studio).kept().filter(Exists(tubes)).order_by("sort_name", "pk")
     palettes = tuple(palettes_of(paints, typical_rows()))
     refused = ""
@@ -171,7 +171,7 @@ def set_options(studio: Studio) -> list[Option]:
     options = [Option("stock", "All in stock")]
     places = Place.objects.filter(studio=studio, removed_at=None)
     options += [Option(f"place-{place.pk}", f"At {place.name}") for place in places]
-    owners = Tube.objects.of(studio).in_use().filter(owner=OuterRef("pk"), owner_kind=OwnerKind.MEMBER)
+    owners = Tube.objects.of(studio).usable().filter(owner=OuterRef("pk"), owner_kind=OwnerKind.MEMBER)
     for person in User.objects.filter(Exists(owners), memberships__studio=studio).order_by("username", "pk"):
         options.append(Option(f"person-{person.pk}", f"{person}'s own tubes"))
         options.append(Option(f"with-{person.pk}", f"The studio's and {person}'s own"))
@@ -180,7 +180,7 @@ def set_options(studio: Studio) -> list[Option]:
 
 def pickable(studio: Studio) -> "list[Paint]":
     """All paints of the studio's catalogue, in stock or not, by binder and name, with `in_stock`; two queries."""
-    held = Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk"))
+    held = Tube.objects.usable().of_the_studio().filter(item=OuterRef("pk"))
     paints = Paint.objects.of(studio).kept().annotate(in_stock=Exists(held)).prefetch_related("pigment_lines")
     order = Binder.values
     return sorted(paints, key=lambda paint: (order.index(paint.binder), paint.name.casefold(), paint.pk))

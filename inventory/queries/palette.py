@@ -97,8 +97,8 @@ def fitting_rows(lines: Iterable[PaintPigment], rows: Iterable[BandRow]) -> list
 
 
 def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
-    """The studio's own paints of which something is left; what members and classes brought is not the studio's."""
-    held = Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk"))
+    """The studio's paints of which something usable is left; what members and classes brought counts where shared."""
+    held = Tube.objects.usable().of_the_studio().filter(item=OuterRef("pk"))
     return Paint.objects.of(studio).kept().filter(Exists(held)).order_by("sort_name", "pk")
 
 

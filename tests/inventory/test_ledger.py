@@ -97,7 +97,7 @@ class TestWeighing:
         entry = services.weigh(tube, gross_milli_g=61_000, tare_milli_g=0, by=member)
         assert entry.change_milli == 0
         assert entry.gross_milli_g == 61_000
-        assert "61 g left. Without a density this is not turned into ml" in entry.note
+        assert "About 61 g left, give or take 2 g. Without a density this is not turned into ml" in entry.note
         assert tube.balance_milli == 37_000
 
     def test_an_entered_density_gives_the_volume(self, tube, paint, member):
