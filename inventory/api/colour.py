@@ -416,6 +416,8 @@ class Palette(StudioView):
         form = NextTubeForm(query, self.studio)
         if not form.is_valid():
             raise forms.ValidationError({name: list(errors) for name, errors in form.errors.items()})
+        self._matching("group", NUMBER_PATTERN)
+        self._matching("price", PRICE_PATTERN)
         return Wanted(
             transparent="transparent" in query,
             lasting="lasting" in query,

@@ -195,6 +195,22 @@ class TestUnderAPrice:
         assert "points more" not in shown
 
 
+def test_the_api_answers_as_the_page_does(client, studio, other_studio, keeper, supplier):
+    shelve(studio, keeper, FOUR)
+    offer(supplier, "Quinacridone Magenta", 1090, "PR122")
+    client.force_login(keeper)
+    address = f"/api/s/{studio.slug}/next-tubes/"
+    (one,) = client.get(address, {"price": "11"}).json()["next_tubes"]["candidates"]
+    assert one["pigment"] == "PR122"
+    assert one["price"]["words"].startswith("10.90 EUR for 37 ml, 0.295 EUR per ml")
+    theirs = Group.objects.create(studio=other_studio, name="Theirs")
+    for query, said in (({"price": "-1"}, "“-1”"), ({"price": ""}, "is not of the form"),
+                        ({"group": theirs.pk}, "is no group of this studio")):  # fmt: skip
+        answer = client.get(address, query)
+        assert answer.status_code == 400
+        assert said in str(answer.json())
+
+
 class TestWhatFades:
     def test_the_gap_that_a_fading_tube_covers_is_told_with_a_lasting_rose(self, client, studio, keeper):
         """That a lasting magenta or rose is missing here is common practice, no source; so are the ASTM marks."""
