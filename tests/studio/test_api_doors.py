@@ -143,7 +143,13 @@ def rows(studio, tube, paint, place, keeper):
     measurement = Measurement.objects.create(
         paint=paint, kind="masstone", text="30, 20, -40", lightness=30, a=20, b=-40, sd=0.5, by=keeper
     )
-    sheet = record_sheet(paint, by=keeper, product="Blue 12", read_on=date(2026, 3, 2))
+    sheet = record_sheet(
+        paint,
+        by=keeper,
+        product="Blue 12",
+        read_on=date(2026, 3, 2),
+        file=SimpleUploadedFile("blue.pdf", PDF),
+    )
     label = record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2))
     notice = make_notice(paint, by=keeper, page_url="https://paints.example/")
     return {
@@ -161,18 +167,8 @@ def rows(studio, tube, paint, place, keeper):
         "api_imports": {},
         "api_pigment": {"code": "PB29"},
         "api_item_": {"pk": paint.pk},
-        "api_sheet_": {
-            "pk": record_sheet(
-                paint,
-                by=keeper,
-                product="Blue 12",
-                read_on=date(2026, 3, 2),
-                file=SimpleUploadedFile("blue.pdf", PDF),
-            ).pk
-        },
-        "api_label_words_": {
-            "pk": record_label_statement(paint, by=keeper, text="Keep cool.", read_on=date(2026, 3, 2)).pk
-        },
+        "api_sheet_": {"pk": sheet.pk},
+        "api_label_words_": {"pk": label.pk},
         "api_notice_": {"pk": notice.pk},
         "api_posting_": {"pk": hang(notice, by=keeper, where="desk").pk},
         "api_postings": {},
