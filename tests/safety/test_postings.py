@@ -16,6 +16,7 @@ from inventory.services import move
 from inventory.services.ledger import finish
 from safety import services
 from safety.models import HouseRule, Notice, PaperKind, Posting, RoomFacts, RuleKind, RulesVersion, WasteContainer
+from safety.queries import books
 from safety.queries.attention import papers_outdated
 from safety.queries.papers import papers_now
 from safety.queries.postings import hanging, walls
@@ -387,3 +388,24 @@ def test_where_notices_hung_before_becomes_postings(studio, keeper):
         ]
     finally:
         MigrationExecutor(connection).migrate(newest)
+
+
+def test_a_book_that_takes_a_while_shows_how_far_it_is(client, student, keeper, address, many_paints, monkeypatch):
+    """One step a request: the page counts up, and the book is there in the end."""
+    many_paints(3)
+    studio = keeper.studios.get()
+    services.make_notices(studio, by=keeper, page_url=lambda item: URL)
+    books.forget_all()
+    monkeypatch.setattr("safety.views.notices.PATIENCE", -1.0)
+    client.force_login(student)
+    shown = []
+    for _ in range(20):
+        answer = client.get(address("book_pdf"))
+        if answer["Content-Type"] == "application/pdf":
+            break
+        assert "Content-Security-Policy" in answer
+        assert "Binding 3 notices." in words(answer)
+        shown.append(answer.context["done"])
+    assert shown == sorted(shown)
+    assert len(set(shown)) > 2
+    assert len(PdfReader(BytesIO(answer.content)).outline) == 4
