@@ -47,7 +47,7 @@ class ToldSerializer(serializers.Serializer):
     """A predicted colour and how sure it is."""
 
     seen = SeenSerializer(allow_null=True, help_text="null: nothing may be said of it.")
-    word = serializers.CharField(help_text="about right, direction only, measured, or that there is no figure.")
+    word = serializers.CharField(help_text="good, about right, direction only, measured, or that there is no figure.")
     within = Rounded(allow_null=True, help_text="CIEDE2000 that it likely keeps; null: no figure may be given.")
     text = serializers.CharField()
 

@@ -198,7 +198,7 @@ class TestCell:
         for way in answer.ways:
             assert way.total == sum(part.parts for part in way.parts)
             assert way.total <= 24
-            assert ("Likely within" in way.sure) == (way.word in ("about right", "direction only"))
+            assert ("Likely within" in way.sure) == (way.word in ("good", "about right", "direction only"))
 
     def test_the_page_never_calls_it_a_recipe(self, client, studio, keeper):
         shelve(studio, keeper, FOUR)

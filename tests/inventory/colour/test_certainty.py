@@ -50,16 +50,16 @@ def alone(rows):
 
 
 @pytest.mark.parametrize(
-    ("spread", "figure"), [(0.0, 6.0), (8.0, 10.0), (2.5, 6.5), (9.0, np.sqrt(117.0)), (0.5, 6.020797)]
+    ("spread", "figure"), [(0.0, 4.0), (3.0, 5.0), (6.928203, 8.0), (9.0, np.sqrt(97.0)), (0.5, 4.031129)]
 )
 def test_the_figure_shown(spread, figure):
-    """sqrt(N^2 + 6^2), by hand; never below 6."""
+    """sqrt(N^2 + 4^2), by hand; never below 4."""
     assert shown(spread) == pytest.approx(figure, abs=1e-6)
 
 
 @pytest.mark.parametrize(
     ("within", "word"),
-    [(6.0, "about right"), (8.0, "about right"), (8.01, "direction only")],
+    [(4.0, "good"), (5.0, "good"), (5.01, "about right"), (8.0, "about right"), (8.01, "direction only")],
 )
 def test_words(within, word):
     assert word_of(within) == word
@@ -76,7 +76,7 @@ def test_a_mixture_states_its_draws(paints):
     apart = [float(difference(lab, said.lab)) for lab in labs]
     assert said.spread == pytest.approx(np.percentile(apart, 90.0))
     assert said.within is not None
-    assert said.within == pytest.approx(np.hypot(said.spread, 6.0))
+    assert said.within == pytest.approx(np.hypot(said.spread, 4.0))
     assert said.word == word_of(said.within)
     assert f"Likely within {whole(said.within)} " in said.text
 
@@ -108,8 +108,8 @@ def test_measured_curves_leave_the_theory(paints):
     known = [Paint.measured(paints[name].curve) for name in ("hansa", "ultramarine")]
     said = mixture(known, [1, 1])
     assert said.spread == pytest.approx(0.0, abs=1e-9)
-    assert said.within == pytest.approx(6.0)
-    assert said.word is Word.ABOUT_RIGHT
+    assert said.within == pytest.approx(4.0)
+    assert said.word is Word.GOOD
 
 
 def test_swatches_that_do_not_fit_are_counted(rows, paints):
@@ -226,7 +226,7 @@ def test_refused_input(paints, call, words):
 
 @pytest.mark.parametrize(
     ("within", "told", "word"),
-    [(6.0, 6, "about right"), (6.1, 7, "about right"), (8.0, 8, "about right"), (8.2, 9, "direction only")],
+    [(4.0, 4, "good"), (5.0, 5, "good"), (5.1, 6, "about right"), (8.2, 9, "direction only")],
 )
 def test_the_told_figure_never_promises_more_than_its_word(within, told, word):
     assert whole(within) == told
