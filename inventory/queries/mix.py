@@ -21,8 +21,8 @@ TINTS = (1, 2, 4, 9, 19)
 # A paint that brings this share of the doubts of all is named.
 MOST_OF_THE_DOUBT = 0.5
 THEORY = (
-    "However well the paints are known, the theory itself is off by about 4 (CIEDE2000; the published judgement; measured "
-    "watercolours were 4 to 6 off on average), so no mixture is told closer than that."
+    "However well the paints are known, the theory itself is off by about 4 (CIEDE2000; the published judgement; "
+    "measured watercolours were 4 to 6 off on average), so no mixture is told closer than that."
 )
 NO_RECIPE = "A place to start from, never an exact recipe: mix a little first and adjust by eye."
 
