@@ -85,10 +85,12 @@ class FoundLine(models.Model):
     left_milli = models.PositiveBigIntegerField(null=True, blank=True, help_text="NULL: full.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
+    key = models.CharField(max_length=60, null=True, blank=True, help_text="NULL: sent without one.")
 
     class Meta:
         ordering = ("pk",)
         constraints = [
+            models.UniqueConstraint(fields=["stocktake", "key"], condition=~Q(key=None), name="found_line_key_once"),
             models.CheckConstraint(condition=Q(containers__gt=0, nominal_milli__gt=0), name="found_line_whole")
         ]
 
