@@ -1,0 +1,485 @@
+"""The k tubes that reach most of the wheel under rules: every choice tried where they are few, else searched.
+
+Each combination of one to three paints has one grid of what it reaches, worked once. What a choice reaches is the
+highest of the grids of its combinations in every cell, so a choice costs as many look-ups as it has combinations. A
+choice holds one white at most: a second one takes a place and opens next to nothing.
+
+Above SHORTLIST paints the choice is first searched with pairs alone, and triples are worked for the paints that stand
+nearest to entering it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import comb
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.colour.coverage import percent
+from inventory.colour.palette import Palette
+from inventory.colour.reach import BATCH_SERIES, reach_steps
+from inventory.colour.series import CELLS, MOST_PAINTS, Units, batches, combinations_of, worked
+from inventory.colour.steps import Steps, finish
+from inventory.colour.temperature import Tag
+from inventory.colour.wheel import colour_limit
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Shares = NDArray[np.uint16]
+
+MOST_TUBES = 24
+# Paints of whose triples all are worked.
+SHORTLIST = 28
+# Different whites that are tried, the strongest first.
+MOST_WHITES = 4
+# Look-ups (choices times their combinations) up to which every choice is tried: two seconds, about.
+EXACT_LOOKUPS = 2_600_000
+# Choices that the search carries from one size to the next, and that it improves at the end.
+BEAM, IMPROVED = 48, 4
+_CHUNK = 1024
+_FULL = 65535
+# A swap must add more than this share of the whole to be taken.
+_LEAST_GAIN = 1e-7
+
+
+@dataclass(frozen=True, eq=False)
+class Shelf:
+    """What may be chosen: n paints with what each may stand for, whether it is transparent, and its price.
+
+    Prices are whole numbers of the smallest coin; None where there is none.
+    """
+
+    palette: Palette
+    tags: tuple[frozenset[Tag], ...]
+    transparent: tuple[bool, ...]
+    prices: tuple[int | None, ...]
+
+    def __post_init__(self) -> None:
+        for name in ("tags", "transparent", "prices"):
+            if len(getattr(self, name)) != len(self.palette):
+                raise ValueError(f"{name} must have {len(self.palette)} values, not {len(getattr(self, name))}")
+
+    def take(self, places: Sequence[int]) -> Shelf:
+        return Shelf(
+            self.palette.take(list(places)),
+            tuple(self.tags[i] for i in places),
+            tuple(self.transparent[i] for i in places),
+            tuple(self.prices[i] for i in places),
+        )
+
+
+@dataclass(frozen=True)
+class Demands:
+    """What a choice must be: so many tubes, one at least of each tag, so many transparent, and not above a price."""
+
+    size: int
+    tags: tuple[Tag, ...] = ()
+    transparent: int = 0
+    budget: int | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.size <= MOST_TUBES:
+            raise ValueError(f"a palette has 1 to {MOST_TUBES} tubes, not {self.size}")
+        if self.transparent < 0:
+            raise ValueError(f"transparent must be 0 or more, not {self.transparent}")
+
+
+@dataclass(frozen=True)
+class Design:
+    """The places chosen, their coverage in percent, and the coverage that no choice can exceed.
+
+    `whole` is True where every choice was tried, so that none is better; `tried` counts those that were.
+    `looked_at` of `of` colours had all their triples worked.
+    """
+
+    places: tuple[int, ...]
+    percent: float
+    bound: float
+    whole: bool
+    tried: int
+    looked_at: int
+    of: int
+
+    @property
+    def short_of_bound(self) -> float:
+        return max(0.0, self.bound - self.percent)
+
+
+def design(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_LOOKUPS) -> Design | None:
+    """Return the best choice found, or None where no choice meets the demands.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        Paints of one binder.
+    demands : Demands
+    exact_lookups : int
+        The work up to which every choice is tried; 0 always searches.
+    """
+    return finish(design_steps(shelf, demands, exact_lookups=exact_lookups))
+
+
+def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_LOOKUPS) -> Steps[Design | None]:
+    """The same in steps of some hundredths of a second."""
+    members, whites = _different(shelf)
+    if cheapest(shelf, demands) is None:
+        return None
+    reached = yield from _scaled(reach_steps(shelf.palette), 0.0, 0.25)
+    listed = members
+    if len(members) > SHORTLIST:
+        listed = yield from _shortlist(shelf, demands, members, whites)
+    options = [white for white in whites if _fits(shelf, demands, listed, white)]
+    if Tag.WHITE not in demands.tags and _fits(shelf, demands, listed, None):
+        options.append(None)
+    grids = yield from _scaled(_grids_steps(shelf.palette, listed, whites, MOST_PAINTS), 0.5, 0.7)
+    best: tuple[int, ...] = ()
+    score, tried, whole = -1.0, 0, len(listed) == len(members)
+    lookups = sum(_lookups(shelf, demands, listed, white) for white in options)
+    for number, white in enumerate(options):
+        search = _Search(shelf, demands, listed, white, grids.with_white(white))
+        work = _every(search) if lookups <= exact_lookups else _searched(search)
+        low, high = (0.7 + 0.3 * part / len(options) for part in (number, number + 1))
+        found, value, count = yield from _scaled(work, low, high)
+        whole = whole and lookups <= exact_lookups
+        tried += count
+        if found and value > score:
+            best, score = found, value
+    if not best:
+        return None
+    answer = tuple(sorted(best))
+    # The grids are rounded to 65535 steps; what is told is worked without.
+    got = percent(finish(reach_steps(shelf.palette.take(list(answer)))).chroma)
+    return Design(answer, got, max(got, percent(reached.chroma)), whole, tried, len(listed), len(members))
+
+
+def cheapest(shelf: Shelf, demands: Demands) -> int | None:
+    """Return the least that a choice meeting the demands costs, None where there is none; no price counts as 0."""
+    members, whites = _different(shelf)
+    options: list[int | None] = [*whites]
+    if Tag.WHITE not in demands.tags:
+        options.append(None)
+    found = []
+    for white in options:
+        least = _Completion(shelf, demands, members, white).least(demands.size - (white is not None), 0, 0)
+        if np.isfinite(least):
+            found.append(int(least) + (_price(shelf, white) if white is not None else 0))
+    low = min(found, default=None)
+    return low if low is not None and (demands.budget is None or low <= demands.budget) else None
+
+
+def _different(shelf: Shelf) -> tuple[list[int], list[int | None]]:
+    """Return the colours and the whites of different curves, the cheapest of each; the strongest white first."""
+    palette = shelf.palette
+    kept: dict[bytes, int] = {}
+    for place in sorted(range(len(palette)), key=lambda i: (_price(shelf, i), i)):
+        kept.setdefault(palette.k[place].tobytes() + palette.s[place].tobytes(), place)
+    chosen = set(kept.values())
+    members = [int(i) for i in palette.members if int(i) in chosen]
+    whites: list[int | None] = [int(i) for i in palette.whites if int(i) in chosen]
+    if len(whites) > MOST_WHITES:
+        cheap = min(whites, key=lambda i: _price(shelf, i or 0))
+        strongest = whites[:MOST_WHITES]
+        whites = strongest if cheap in strongest else [*strongest[:-1], cheap]
+    return members, whites
+
+
+def _price(shelf: Shelf, place: int) -> int:
+    return shelf.prices[place] or 0
+
+
+class _Completion:
+    """The least cost of completing a choice: by how many are to come, which tags they bring, how many transparent."""
+
+    def __init__(self, shelf: Shelf, demands: Demands, members: Sequence[int], white: int | None) -> None:
+        self.bits = {tag: 1 << n for n, tag in enumerate(t for t in dict.fromkeys(demands.tags) if t is not Tag.WHITE)}
+        self.everything = (1 << len(self.bits)) - 1
+        self.transparent = demands.transparent
+        size = demands.size - (white is not None)
+        cost = np.full((size + 1, self.everything + 1, demands.transparent + 1), np.inf)
+        cost[0, 0, 0] = 0.0
+        masks = np.arange(self.everything + 1)
+        more = np.arange(demands.transparent + 1)
+        for place in members:
+            mask, clear = self.brings(shelf, place)
+            new = np.full_like(cost, np.inf)
+            to_t = np.minimum(more + clear, demands.transparent)
+            np.minimum.at(
+                new[1:],
+                np.ix_(np.arange(size), masks | mask, to_t),
+                cost[:-1] + _price(shelf, place),
+            )
+            cost = np.minimum(cost, new)
+        # From exactly these tags and transparents to at least these.
+        for bit in self.bits.values():
+            lacking = masks[(masks & bit) == 0]
+            cost[:, lacking] = np.minimum(cost[:, lacking], cost[:, lacking | bit])
+        self.cost = np.minimum.accumulate(cost[:, :, ::-1], axis=2)[:, :, ::-1]
+
+    def brings(self, shelf: Shelf, place: int) -> tuple[int, int]:
+        return sum(bit for tag, bit in self.bits.items() if tag in shelf.tags[place]), int(shelf.transparent[place])
+
+    def least(self, to_come: int, mask: int, transparent: int) -> float:
+        """Cost of `to_come` more paints beside some that bring these tags and so many transparent."""
+        if to_come < 0 or to_come >= len(self.cost):
+            return float("inf")
+        return float(self.cost[to_come, self.everything & ~mask, max(0, self.transparent - transparent)])
+
+
+def _fits(shelf: Shelf, demands: Demands, members: Sequence[int], white: int | None) -> bool:
+    size = demands.size - (white is not None)
+    least = _Completion(shelf, demands, members, white).least(size, 0, 0)
+    extra = _price(shelf, white) if white is not None else 0
+    return bool(np.isfinite(least)) and (demands.budget is None or least + extra <= demands.budget)
+
+
+@dataclass(frozen=True, eq=False)
+class _Grids:
+    """Shares of each cell (rows, 288), of 65535, that combinations of m paints reach: without white, with each."""
+
+    kinds: tuple[Shares, ...]
+    whites: tuple[int | None, ...]
+    pair: Ints
+    triple: Ints | None
+
+    def with_white(self, white: int | None) -> _Grids:
+        if white is None:
+            return _Grids((self.kinds[0],), (None,), self.pair, self.triple)
+        both = np.maximum(self.kinds[0], self.kinds[1 + self.whites.index(white)])
+        return _Grids((both,), (white,), self.pair, self.triple)
+
+
+def _grids_steps(palette: Palette, members: Sequence[int], whites: Sequence[int | None], most: int) -> Steps[_Grids]:
+    """Work the grids of all combinations of so many of these paints at most."""
+    tints = [white for white in whites if white is not None]
+    units = Units.of(palette.take([*members, *tints]))
+    # `take` keeps the order, and the curves differ, so member i of the units is member i here.
+    order = {palette.ids[white]: number for number, white in enumerate(tints)}
+    kinds_of = [order[units.palette.ids[group[0]]] for group in units.whites]
+    m = len(members)
+    rows = m + comb(m, 2) + (comb(m, 3) if most == MOST_PAINTS else 0)
+    kinds = tuple(np.zeros((rows, CELLS), dtype=np.uint16) for _ in range(1 + len(tints)))
+    limit = colour_limit().ravel() ** 2
+    scale = np.where(limit > 0.0, _FULL / np.where(limit > 0.0, limit, 1.0), 0.0)
+    start = 0
+    for numbers, ratios in combinations_of(m, most=most):
+        for batch in batches(numbers, ratios, BATCH_SERIES):
+            for kind, reached in enumerate(worked(units, batch, ratios, units.whites)):
+                grid = np.zeros(len(batch) * CELLS)
+                np.maximum.at(grid, (reached.series % len(batch)) * CELLS + reached.cells, reached.squares)
+                share = np.minimum(grid.reshape(-1, CELLS), limit) * scale
+                into = 0 if kind == 0 else 1 + kinds_of[kind - 1]
+                kinds[into][start : start + len(batch)] = np.rint(share)
+            start += len(batch)
+            yield start / rows
+    pair = np.zeros((m, m), dtype=np.intp)
+    row = m
+    for i, j in combinations(range(m), 2):
+        pair[i, j] = pair[j, i] = row
+        row += 1
+    triple = None
+    if most == MOST_PAINTS:
+        triple = np.zeros((m, m, m), dtype=np.intp)
+        for i, j, k in combinations(range(m), 3):
+            triple[i, j, k] = row
+            row += 1
+    return _Grids(kinds, tuple(tints), pair, triple)
+
+
+class _Search:
+    """Choices of colours beside one white: `members` are places on the shelf, choices are rows of numbers of them."""
+
+    def __init__(
+        self, shelf: Shelf, demands: Demands, members: Sequence[int], white: int | None, grids: _Grids
+    ) -> None:
+        self.shelf, self.demands, self.members, self.white, self.grids = shelf, demands, list(members), white, grids
+        self.size = demands.size - (white is not None)
+        self.ends = _Completion(shelf, demands, members, white)
+        brought = [self.ends.brings(shelf, place) for place in members]
+        self.masks = np.array([mask for mask, _ in brought], dtype=np.intp)
+        self.clear = np.array([clear for _, clear in brought], dtype=np.intp)
+        self.price = np.array([_price(shelf, place) for place in members], dtype=np.int64)
+        left = None if demands.budget is None else demands.budget - (_price(shelf, white) if white is not None else 0)
+        self.budget = left
+        limit = colour_limit().ravel() ** 2
+        self.weights = (limit / limit.sum() / _FULL).astype(np.float32)
+
+    def scores(self, choices: Ints) -> NDArray[np.float32]:
+        """Return the share of the limit (c,) that choices (c, size), each in rising order, reach."""
+        table, pair, triple = self.grids.kinds[0], self.grids.pair, self.grids.triple
+        size = choices.shape[1]
+        found = np.empty(len(choices), dtype=np.float32)
+        for start in range(0, len(choices), _CHUNK):
+            some = choices[start : start + _CHUNK]
+            best = np.zeros((len(some), CELLS), dtype=np.uint16)
+            for i in range(size):
+                np.maximum(best, table[some[:, i]], out=best)
+            for i, j in combinations(range(size), 2):
+                np.maximum(best, table[pair[some[:, i], some[:, j]]], out=best)
+            if triple is not None:
+                for i, j, k in combinations(range(size), 3):
+                    np.maximum(best, table[triple[some[:, i], some[:, j], some[:, k]]], out=best)
+            found[start : start + _CHUNK] = best.astype(np.float32) @ self.weights
+        return found
+
+    def meets(self, choices: Ints) -> NDArray[np.bool_]:
+        """Return which whole choices (c, size) meet the demands."""
+        mask = np.bitwise_or.reduce(self.masks[choices], axis=1) if choices.shape[1] else np.zeros(len(choices), int)
+        good = mask == self.ends.everything
+        good &= self.clear[choices].sum(axis=1) >= self.demands.transparent
+        if self.budget is not None:
+            good &= self.price[choices].sum(axis=1) <= self.budget
+        return np.asarray(good)
+
+    def may_become(self, choice: tuple[int, ...]) -> bool:
+        """Whether a choice that is not whole yet may still meet the demands."""
+        mask = int(np.bitwise_or.reduce(self.masks[list(choice)]))
+        chosen = int(self.price[list(choice)].sum())
+        least = self.ends.least(self.size - len(choice), mask, int(self.clear[list(choice)].sum()))
+        return bool(np.isfinite(least)) and (self.budget is None or chosen + least <= self.budget)
+
+    def placed(self, choice: Sequence[int]) -> tuple[int, ...]:
+        more = () if self.white is None else (self.white,)
+        return (*(self.members[i] for i in choice), *more)
+
+
+Found = tuple[tuple[int, ...], float, int]
+
+
+def _lookups(shelf: Shelf, demands: Demands, members: Sequence[int], white: int | None) -> int:
+    size = demands.size - (white is not None)
+    return comb(len(members), size) * (size + comb(size, 2) + comb(size, 3))
+
+
+def _every(search: _Search) -> Steps[Found]:
+    """Try every choice."""
+    whole = comb(len(search.members), search.size)
+    best, score, tried, seen = (), -1.0, 0, 0
+    for some in _chunks(len(search.members), search.size):
+        seen += len(some)
+        good = some[search.meets(some)]
+        if len(good):
+            scores = search.scores(good)
+            top = int(scores.argmax())
+            tried += len(good)
+            if scores[top] > score:
+                best, score = tuple(good[top].tolist()), float(scores[top])
+        yield seen / whole
+    return (search.placed(best) if best or not search.size else (), score, tried)
+
+
+def _chunks(members: int, size: int) -> Iterator[Ints]:
+    if size == 0:
+        yield np.zeros((1, 0), dtype=np.intp)
+        return
+    several: list[tuple[int, ...]] = []
+    for one in combinations(range(members), size):
+        several.append(one)
+        if len(several) == 8 * _CHUNK:
+            yield np.array(several, dtype=np.intp)
+            several = []
+    if several:
+        yield np.array(several, dtype=np.intp)
+
+
+def _searched(search: _Search) -> Steps[Found]:
+    """Build up the best choices tube by tube, then exchange one and two tubes as long as that helps."""
+    beam, tried = yield from _beam(search)
+    best, score = (), -1.0
+    for number, start in enumerate(beam[:IMPROVED]):
+        found, value, count = yield from _scaled(
+            _exchanged(search, start), 0.5 + 0.5 * number / IMPROVED, 0.5 + 0.5 * (number + 1) / IMPROVED
+        )
+        tried += count
+        if value > score:
+            best, score = found, value
+    return (search.placed(best) if best else (), score, tried)
+
+
+def _beam(search: _Search) -> Steps[tuple[list[tuple[int, ...]], int]]:
+    beam: list[tuple[int, ...]] = [()]
+    tried = 0
+    for size in range(1, search.size + 1):
+        wider = {tuple(sorted((*one, i))) for one in beam for i in range(len(search.members)) if i not in one}
+        fitting = sorted(one for one in wider if search.may_become(one))
+        if not fitting:
+            return [], tried
+        choices = np.array(fitting, dtype=np.intp)
+        if size == search.size:
+            choices = choices[search.meets(choices)]
+        scores = search.scores(choices)
+        tried += len(choices)
+        beam = [tuple(row) for row in choices[np.argsort(-scores, kind="stable")[:BEAM]].tolist()]
+        yield 0.5 * size / search.size
+    return beam, tried
+
+
+def _exchanged(search: _Search, start: tuple[int, ...]) -> Steps[Found]:
+    best = start
+    score = float(search.scores(np.array([best], dtype=np.intp))[0])
+    tried, width = 0, 1
+    while True:
+        others = [i for i in range(len(search.members)) if i not in best]
+        swaps = [
+            tuple(sorted((*(i for i in best if i not in gone), *come)))
+            for gone in combinations(best, width)
+            for come in combinations(others, width)
+        ]
+        improved = False
+        for begin in range(0, len(swaps), 4 * _CHUNK):
+            choices = np.array(swaps[begin : begin + 4 * _CHUNK], dtype=np.intp)
+            choices = choices[search.meets(choices)]
+            if len(choices):
+                scores = search.scores(choices)
+                tried += len(choices)
+                top = int(scores.argmax())
+                if scores[top] > score + _LEAST_GAIN:
+                    best, score, improved = tuple(choices[top].tolist()), float(scores[top]), True
+            yield 0.5
+        if improved:
+            width = 1
+        elif width == 1 and search.size >= 2 and search.grids.triple is not None:
+            width = 2
+        else:
+            return best, score, tried
+
+
+def _shortlist(
+    shelf: Shelf, demands: Demands, members: Sequence[int], whites: Sequence[int | None]
+) -> Steps[list[int]]:
+    """Return the SHORTLIST paints that stand nearest to the best choice by pairs alone."""
+    white = next((one for one in whites if _fits(shelf, demands, members, one)), None)
+    only = [white] if white is not None else []
+    grids = yield from _scaled(_grids_steps(shelf.palette, members, only, 2), 0.25, 0.45)
+    search = _Search(shelf, demands, members, white, grids.with_white(white))
+    beam, _ = yield from _scaled(_beam(search), 0.45, 0.48)
+    best = max(beam[:IMPROVED], key=lambda one: float(search.scores(np.array([one]))[0]))
+    best, _, _ = yield from _scaled(_exchanged(search, best), 0.48, 0.5)
+    others = [i for i in range(len(members)) if i not in best]
+    nearest: dict[int, float] = {}
+    for i in others:
+        swaps = np.array([sorted((*(j for j in best if j != gone), i)) for gone in best], dtype=np.intp)
+        nearest[i] = float(search.scores(swaps).max())
+    # A tag or a budget may hang on a paint that reaches little: of each tag, and of the cheap, the nearest two stay.
+    kept = list(best)
+    for wanted in demands.tags:
+        bearing = sorted((i for i in others if wanted in shelf.tags[members[i]]), key=lambda i: -nearest[i])
+        kept += bearing[:2]
+    if demands.budget is not None:
+        kept += sorted(others, key=lambda i: (_price(shelf, members[i]), -nearest[i]))[:4]
+    if demands.transparent:
+        kept += sorted((i for i in others if shelf.transparent[members[i]]), key=lambda i: -nearest[i])[:4]
+    kept += sorted(others, key=lambda i: -nearest[i])
+    return sorted(members[i] for i in list(dict.fromkeys(kept))[:SHORTLIST])
+
+
+def _scaled(steps: Steps, low: float, high: float) -> Steps:
+    """Pass on the steps of a part of the work, between these shares of the whole."""
+    while True:
+        try:
+            share = next(steps)
+        except StopIteration as done:
+            return done.value
+        yield min(1.0, low + (high - low) * share)
