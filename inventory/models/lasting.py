@@ -20,12 +20,21 @@ class LightTest(models.Model):
     started_on = models.DateField()
     # CIELAB for D65 and the 10 degree observer.
     before = models.JSONField(help_text="L*, a*, b* on the first day.")
+    given = models.JSONField(
+        default=dict, help_text="That colour as typed and how it was read; sd is of each of L*, a*, b*."
+    )
+    ended_on = models.DateField(null=True, blank=True, help_text="NULL while it stands in the window.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=300, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True, help_text="NULL while it stands.")
 
     class Meta:
         ordering = ("-started_on", "-pk")
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(ended_on=None) | Q(ended_on__gte=F("started_on")), name="light_test_ends_after_its_start"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"window test of {self.paint}"
@@ -37,9 +46,13 @@ class LightReading(models.Model):
     test = models.ForeignKey(LightTest, on_delete=models.CASCADE, related_name="readings")
     on = models.DateField()
     after = models.JSONField(help_text="L*, a*, b* on that day.")
+    given = models.JSONField(
+        default=dict, help_text="That colour as typed and how it was read; sd is of each of L*, a*, b*."
+    )
     exposure = models.CharField(max_length=10, choices=Exposure.choices)
     amount = models.PositiveIntegerField(help_text="Hours, or the number of the blue wool reference.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True, help_text="NULL while it stands.")
 
     class Meta:
         ordering = ("on", "pk")
