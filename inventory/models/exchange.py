@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from inventory.models.paint import Item
 from studio.models import Studio, User
 
 
@@ -12,6 +13,7 @@ class BatchState(models.TextChoices):
     READY = "ready", "Ready to look through"
     COMMITTED = "committed", "Taken in"
     DROPPED = "dropped", "Dropped"
+    TAKEN_BACK = "taken back", "Taken back"
 
 
 class ImportBatch(models.Model):
@@ -30,6 +32,12 @@ class ImportBatch(models.Model):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     created_at = models.DateTimeField(auto_now_add=True)
     committed_at = models.DateTimeField(null=True, blank=True, help_text="NULL until taken in.")
+    taken_back_at = models.DateTimeField(null=True, blank=True, help_text="NULL unless it was taken back.")
+    taken_back_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    # Thousands of paints are not drawn in the request that takes them in. NULL: every one is drawn.
+    drawn_up_to = models.PositiveBigIntegerField(
+        null=True, blank=True, help_text="Of its new paints those up to this key are drawn; NULL: all."
+    )
 
     class Meta:
         ordering = ("-pk",)
@@ -75,13 +83,21 @@ class ImportRow(models.Model):
 
 
 class ImportedRow(models.Model):
-    """A row that was taken in, by its digest, so that the same file given twice adds nothing."""
+    """A row that was taken in, by its digest, so that the same file given twice adds nothing; and what it brought."""
 
     studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="+")
     digest = models.CharField(max_length=64)
+    # NULL: taken in before it was kept what a row brought.
+    batch = models.ForeignKey(ImportBatch, null=True, blank=True, on_delete=models.CASCADE, related_name="brought")
+    line = models.PositiveIntegerField(null=True, blank=True)
+    item = models.ForeignKey(Item, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    made_item = models.BooleanField(default=False, help_text="The paint or material was not there before.")
+    first_number = models.PositiveIntegerField(null=True, blank=True, help_text="Of its tubes; NULL: it brought none.")
+    tubes = models.PositiveIntegerField(default=0)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["studio", "digest"], name="imported_row_once")]
+        indexes = [models.Index(fields=["batch", "item"], name="imported_row_of_batch")]
 
     def __str__(self) -> str:
         return self.digest

@@ -153,6 +153,7 @@ class ImportSource(models.Model):
 
     studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="import_sources")
     headings = models.CharField(max_length=64, help_text="Fingerprint of the headings in their order.")
+    names = models.JSONField(default=list, help_text="The headings themselves, as typed.")
     mapping = models.JSONField(default=dict)
     settings = models.JSONField(default=dict)
     used_at = models.DateTimeField(auto_now=True)
