@@ -46,7 +46,13 @@ def record_use(
 
 @transaction.atomic
 def record_use_of_many(
-    amounts: Mapping[int, int], *, studio: Studio, by: User, note: str = "", key: str | None = None
+    amounts: Mapping[int, int],
+    *,
+    studio: Studio,
+    by: User,
+    note: str = "",
+    key: str | None = None,
+    at: datetime | None = None,
 ) -> list[Entry]:
     """Use several tubes at once, all or none; `amounts` is thousandths by tube id.
 
@@ -58,7 +64,7 @@ def record_use_of_many(
     if lacking := sorted(set(amounts) - set(tubes)):
         raise refuse("tubes", f"There is no tube with the id {lacking[0]} on this shelf any more: choose again.")
     return [
-        record_use(tubes[pk], amount_milli=amounts[pk], by=by, note=note, key=own_key)
+        record_use(tubes[pk], amount_milli=amounts[pk], by=by, note=note, key=own_key, at=at)
         for pk, own_key in zip(sorted(amounts), numbered(key, len(amounts)), strict=True)
     ]
 
