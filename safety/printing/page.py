@@ -6,8 +6,8 @@ from functools import partial
 from reportlab.pdfgen.canvas import Canvas
 
 from safety.printing.pictograms import Signs
-from safety.printing.qr import draw_qr
 from studio.printing import typeface
+from studio.printing.qr import draw_qr
 
 # A drawing function with all but the canvas and the signs filled in.
 Mark = partial[None]

@@ -17,11 +17,11 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import PageBreak, Paragraph, SimpleDocTemplate
 
-from safety.printing import book, pictograms, qr
+from safety.printing import book, pictograms
 from safety.printing.notice import lay_out
 from safety.rules.facts import Facts
 from safety.rules.notice import House, NoticeContent, content
-from studio.printing import typeface
+from studio.printing import qr, typeface
 from studio.printing.paper import PAPERS
 from tests.safety.reference import phrasebook, pigment, rows, substances
 

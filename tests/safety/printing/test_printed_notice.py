@@ -11,12 +11,12 @@ import segno
 from pypdf import PdfReader
 
 from safety.printing import notice
-from safety.printing.qr import QUIET_ZONE, runs
 from safety.rules.facts import Facts, LabelStatement, SheetRecord
 from safety.rules.house import HouseRule
 from safety.rules.notice import Contact, House, content
 from safety.rules.statements import bare_code
 from studio.printing.paper import MM, PAPERS, UnknownPaperError
+from studio.printing.qr import QUIET_ZONE, runs
 from tests.safety.printing.raster import pixels
 from tests.safety.reference import phrasebook, pigment, substances
 
