@@ -8,13 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
-from inventory.colour.appearance import chroma, hue_angle, srgb, srgb_many
+from inventory.colour.appearance import ScreenColour, chroma, hue_angle, srgb, srgb_many
 from inventory.colour.palette import Palette
 from inventory.colour.reach import Mixture, Reach
 from inventory.colour.wheel import HUES, SECTOR_WIDTH, VALUE_LEVELS, colour_limit, hue_name, value_word
 
-# Chroma at the rim of the drawing: above the greatest limit (118).
-RIM_CHROMA = 120.0
 RING_HEIGHT = 20.0
 
 
@@ -27,8 +25,6 @@ class Ring:
     hex: str
     clipped: bool
     reached: bool
-    points: str
-    """Corners for an SVG polygon in a square of -1 to 1, the centre grey, hue 0 to the right, 90 up."""
 
 
 @dataclass(frozen=True)
@@ -57,40 +53,48 @@ class Drop:
     hue: float
     chroma: float
     hex: str
-    x: float
-    y: float
     holds: tuple[tuple[int, float], ...]
 
 
 def sectors(reached: Reach, level: int) -> tuple[Cell, ...]:
     """Return the 36 cells of one value level (one of VALUE_LEVELS), hue 0 first."""
     row = _row(level)
-    limit = colour_limit()[row]
+    limit, height = colour_limit()[row].tolist(), reached.chroma[row].tolist()
+    cuts = [_cuts(high, most) for high, most in zip(height, limit, strict=True)]
     # A cell's colour at the chroma reached; one that is not reached is shown by its outline only.
-    radians = np.radians(HUES)
-    height = reached.chroma[row]
-    lab = np.stack((np.full(HUES.shape, float(level)), height * np.cos(radians), height * np.sin(radians)), axis=-1)
-    colours = srgb_many(lab)
+    places = [(i, chroma) for i, chroma in enumerate(height)]
+    places += [(i, (low + high) / 2.0) for i, cut in enumerate(cuts) for low, high in cut]
+    colours = _colours(level, places)
+    of_rings = iter(colours[len(HUES) :])
     return tuple(
         Cell(
             level=level,
-            hue=float(hue),
-            hue_from=float((hue - SECTOR_WIDTH / 2.0) % 360.0),
-            hue_to=float((hue + SECTOR_WIDTH / 2.0) % 360.0),
-            chroma=float(height[i]),
-            limit=float(limit[i]),
+            hue=hue,
+            hue_from=(hue - SECTOR_WIDTH / 2.0) % 360.0,
+            hue_to=(hue + SECTOR_WIDTH / 2.0) % 360.0,
+            chroma=height[i],
+            limit=limit[i],
             hex=colours[i].hex,
             clipped=colours[i].clipped,
-            label=_label(float(hue), level, float(height[i]), float(limit[i])),
+            label=_label(hue, level, height[i], limit[i]),
             mixture=reached.mixtures[row][i],
-            rings=_rings(float(hue), level, float(height[i]), float(limit[i])),
+            rings=tuple(
+                Ring(low, high, colour.hex, colour.clipped, high <= height[i])
+                for (low, high), colour in zip(cuts[i], of_rings, strict=False)
+            ),
         )
-        for i, hue in enumerate(HUES)
+        for i, hue in enumerate(HUES.tolist())
     )
 
 
-def drops(reached: Reach, radius: float = 1.05) -> tuple[Drop, ...]:
-    """Return each tube on a circle of this radius, with the cells that lose more than 1 in chroma without it."""
+def fills(reached: Reach, level: int) -> tuple[str, ...]:
+    """Return one colour a sector, as sRGB hex, hue 0 first: half-way out, as a sector has all chromas from grey up."""
+    height = reached.chroma[_row(level)].tolist()
+    return tuple(colour.hex for colour in _colours(level, [(i, 0.7 * chroma) for i, chroma in enumerate(height)]))
+
+
+def drops(reached: Reach) -> tuple[Drop, ...]:
+    """Return each tube at its hue, with the cells that lose more than 1 in chroma without it."""
     palette: Palette = reached.palette
     if not len(palette):
         return ()
@@ -98,17 +102,10 @@ def drops(reached: Reach, radius: float = 1.05) -> tuple[Drop, ...]:
     found = []
     for i, paint in enumerate(palette.ids):
         lost = np.argwhere(reached.chroma - reached.without[i] > 1.0)
-        x, y = polar(float(hues[i]), radius)
         colour = srgb(palette.masstones[i])
         holds = tuple((VALUE_LEVELS[row], float(HUES[column])) for row, column in lost)
-        found.append(Drop(paint, palette.names[i], float(hues[i]), float(chromas[i]), colour.hex, x, y, holds))
+        found.append(Drop(paint, palette.names[i], float(hues[i]), float(chromas[i]), colour.hex, holds))
     return tuple(found)
-
-
-def polar(hue: float, radius: float) -> tuple[float, float]:
-    """Return x and y of a hue angle (degrees, counter-clockwise from the right) with y downward as in SVG."""
-    angle = np.radians(hue)
-    return round(float(radius * np.cos(angle)), 4), round(float(-radius * np.sin(angle)), 4)
 
 
 def _row(level: int) -> int:
@@ -124,27 +121,18 @@ def _label(hue: float, level: int, height: float, limit: float) -> str:
     return f"{name}: chroma {height:.0f} of {limit:.0f}"
 
 
-def _rings(hue: float, level: int, height: float, limit: float) -> tuple[Ring, ...]:
+def _cuts(height: float, limit: float) -> list[tuple[float, float]]:
     """Cut a sector into rings up to the limit, or to the chroma reached if that is more, with a border at each."""
     top = max(height, limit)
     borders = sorted({*np.arange(0.0, top, RING_HEIGHT).tolist(), min(height, top), top})
-    angle = np.radians(hue)
-    found = []
-    for low, high in pairwise(borders):
-        if high - low < 1e-9:
-            continue
-        middle = (low + high) / 2.0
-        colour = srgb((float(level), middle * np.cos(angle), middle * np.sin(angle)))
-        first, last = hue - SECTOR_WIDTH / 2.0, hue + SECTOR_WIDTH / 2.0
-        corners = [
-            polar(first, low / RIM_CHROMA),
-            polar(first, high / RIM_CHROMA),
-            polar(last, high / RIM_CHROMA),
-            polar(last, low / RIM_CHROMA),
-        ]
-        found.append(Ring(low, high, colour.hex, colour.clipped, high <= height, _corners(corners)))
-    return tuple(found)
+    return [(low, high) for low, high in pairwise(borders) if high - low >= 1e-9]
 
 
-def _corners(places: list[tuple[float, float]]) -> str:
-    return " ".join(f"{x:g},{y:g}" for x, y in places)
+def _colours(level: int, places: list[tuple[int, float]]) -> tuple[ScreenColour, ...]:
+    """Return the colours of places (sector, chroma) of one value level."""
+    radians = np.radians(HUES[[sector for sector, _ in places]])
+    chromas = np.array([chroma for _, chroma in places])
+    lab = np.stack(
+        (np.full(chromas.shape, float(level)), chromas * np.cos(radians), chromas * np.sin(radians)), axis=-1
+    )
+    return srgb_many(lab)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +28,7 @@ GAP_BELOW = 0.70
 ABSENT_BELOW = 0.30
 # Regions that cost less than this are not worth a sentence.
 GAP_LEAST_POINTS = 0.25
+OPENED_LEAST_POINTS = 0.05
 
 
 @dataclass(frozen=True)
@@ -93,38 +95,67 @@ def gaps(chroma: Floats, limit: Floats) -> tuple[Region, ...]:
     """Return the regions that are short of the limit, the costliest first."""
     found = [
         region
-        for region in _regions(np.minimum(chroma, limit), limit, limit)
-        if region.chroma < GAP_BELOW * region.limit and region.points >= GAP_LEAST_POINTS
+        for region in _regions(np.minimum(chroma, limit), limit, limit, GAP_LEAST_POINTS)
+        if region.chroma < GAP_BELOW * region.limit
     ]
     return tuple(sorted(found, key=lambda region: (-region.points, region.hue_from, region.levels)))
 
 
 def opened(before: Floats, after: Floats, limit: Floats) -> tuple[Region, ...]:
     """Return the regions that grow from one chroma grid to another, the greatest growth first."""
-    found = [
-        region
-        for region in _regions(np.minimum(before, limit), np.minimum(np.maximum(before, after), limit), limit)
-        if region.points >= 0.05
-    ]
+    least = np.minimum(before, limit)
+    found = _regions(least, np.minimum(np.maximum(before, after), limit), limit, OPENED_LEAST_POINTS)
     return tuple(sorted(found, key=lambda region: (-region.points, region.hue_from, region.levels)))
 
 
-def _regions(lower: Floats, upper: Floats, limit: Floats) -> list[Region]:
-    """Return every region with the points between two grids; `chroma` is the root mean square of the lower one."""
-    whole = (limit**2).sum()
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """A region without its figures; `cells` (288,) is 1 where a cell of the flattened grid belongs to it, else 0."""
+
+    hue: HueName
+    value: str
+    hue_from: float
+    hue_to: float
+    levels: tuple[int, ...]
+    cells: Floats
+
+
+@cache
+def _parts() -> tuple[tuple[_Part, ...], Floats]:
+    """Return every region with the table of their cells, shape (regions, 288)."""
     symbols = np.array([hue_name(float(angle)).symbol for angle in HUES])
     found = []
     for hue in HUE_NAMES:
-        columns = np.flatnonzero(symbols == hue.symbol)
+        columns = symbols == hue.symbol
         angles = HUES[columns] + (HUES[columns] < hue.start - SECTOR_WIDTH) * 360.0
+        start, end = float(angles.min()) - SECTOR_WIDTH / 2.0, float(angles.max()) + SECTOR_WIDTH / 2.0
         for word, levels in VALUE_WORDS:
-            rows = np.array([VALUE_LEVELS.index(level) for level in levels])
-            place = np.ix_(rows, columns)
-            points = float(100.0 * (upper[place] ** 2 - lower[place] ** 2).sum() / whole)
-            low, high = (float(np.sqrt((grid[place] ** 2).mean())) for grid in (lower, limit))
-            kind = hue.word if low < ABSENT_BELOW * high else f"vivid {hue.word}"
-            start, end = float(angles.min()) - SECTOR_WIDTH / 2.0, float(angles.max()) + SECTOR_WIDTH / 2.0
-            found.append(Region(f"{kind}, {word}", hue, word, start % 360.0, end % 360.0, levels, points, low, high))
+            cells = np.outer(np.isin(VALUE_LEVELS, levels), columns).astype(np.float64).ravel()
+            found.append(_Part(hue, word, start % 360.0, end % 360.0, levels, cells))
+    table = np.stack([part.cells for part in found])
+    table.setflags(write=False)
+    return tuple(found), table
+
+
+def _regions(lower: Floats, upper: Floats, limit: Floats, least: float) -> list[Region]:
+    """Return the regions with at least these points between two grids; `chroma` is the root mean square of the lower.
+
+    The sum over the cells of a region is a product with its row of the table, so all come at once.
+    """
+    parts, table = _parts()
+    bounds = limit.ravel() ** 2
+    points = 100.0 * (table @ (upper.ravel() ** 2 - lower.ravel() ** 2)) / bounds.sum()
+    told = np.flatnonzero(points >= least)
+    rows = table[told]
+    lows, highs = (np.sqrt(rows @ squares / rows.sum(axis=1)) for squares in (lower.ravel() ** 2, bounds))
+    found = []
+    for place, low, high in zip(told.tolist(), lows.tolist(), highs.tolist(), strict=True):
+        part = parts[place]
+        kind = part.hue.word if low < ABSENT_BELOW * high else f"vivid {part.hue.word}"
+        name = f"{kind}, {part.value}"
+        found.append(
+            Region(name, part.hue, part.value, part.hue_from, part.hue_to, part.levels, float(points[place]), low, high)
+        )
     return found
 
 

@@ -7,11 +7,12 @@ counter-clockwise, as a*, b* are drawn.
 
 from collections.abc import Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from math import cos, radians, sin
 
 import numpy as np
 
-from inventory.colour.appearance import srgb
-from inventory.colour.chart import Cell, Drop, sectors
+from inventory.colour.chart import Cell, Drop, fills, sectors
 from inventory.colour.palette import NEUTRAL_MOST_CHROMA
 from inventory.colour.reach import Reach
 from inventory.colour.wheel import HUE_NAMES, HUES, SECTOR_WIDTH, VALUE_LEVELS, colour_limit, munsell_name, value_word
@@ -121,7 +122,7 @@ def draw(reached: Reach, level: int, drops: Iterable[Drop] = (), before: Reach |
         outline=" ".join(
             _ring(cell, r.chroma_from, r.chroma_to) for cell in cells for r in cell.rings if not r.reached
         ),
-        limit=_outline(cells),
+        limit=_outline(level),
         held=" ".join(_arcs(reached, level, shown)),
         opened="" if before is None else _opened(cells, sectors(before, level)),
         drops=tuple(_drawn(drop, angle, numbers, reached, level) for drop, angle in _apart(shown)),
@@ -153,9 +154,13 @@ def fallen(reached: Reach, level: int, place: int) -> str:
 
 def small(reached: Reach, level: int) -> SmallWheel:
     """The same without rings and tubes, to choose a level by."""
-    cells = sectors(reached, level)
-    pieces = tuple(Piece(_ring(cell, 0.0, cell.chroma), _full(cell)) for cell in cells if cell.chroma > 0.0)
-    return SmallWheel(level, value_word(level), pieces, _outline(cells))
+    row = VALUE_LEVELS.index(level)
+    pieces = tuple(
+        Piece(_ring_at(hue, level, 0.0, chroma), fill)
+        for hue, chroma, fill in zip(HUES.tolist(), reached.chroma[row].tolist(), fills(reached, level), strict=True)
+        if chroma > 0.0
+    )
+    return SmallWheel(level, value_word(level), pieces, _outline(level))
 
 
 def rim_angles(drops: Iterable[Drop], level: int) -> dict[Hashable, float]:
@@ -164,20 +169,13 @@ def rim_angles(drops: Iterable[Drop], level: int) -> dict[Hashable, float]:
     return {drop.id: angle for drop, angle in _apart(_most_telling(coloured, level))}
 
 
-def _full(cell: Cell) -> str:
-    """The colour half-way out, as a sector has all chromas from grey up."""
-    angle = np.radians(cell.hue)
-    half = 0.7 * cell.chroma
-    return srgb((float(cell.level), half * np.cos(angle), half * np.sin(angle))).hex
-
-
 def is_neutral(drop: Drop) -> bool:
     return drop.chroma < NEUTRAL_MOST_CHROMA
 
 
 def _point(hue: float, radius: float) -> tuple[float, float]:
-    angle = np.radians(hue)
-    return round(float(radius * np.cos(angle)), 2), round(float(-radius * np.sin(angle)), 2)
+    angle = radians(hue)
+    return round(radius * cos(angle), 2), round(-radius * sin(angle), 2)
 
 
 def _at(hue: float, radius: float) -> str:
@@ -186,7 +184,12 @@ def _at(hue: float, radius: float) -> str:
 
 
 def radius(chroma: float, level: int) -> float:
-    return RIM * chroma / float(colour_limit()[VALUE_LEVELS.index(level)].max())
+    return RIM * chroma / _most(level)
+
+
+@cache
+def _most(level: int) -> float:
+    return float(colour_limit()[VALUE_LEVELS.index(level)].max())
 
 
 def _ring(cell: Cell, low: float, high: float) -> str:
@@ -206,9 +209,11 @@ def _edge(hue: float, radius: float) -> str:
     return f"{_at(first, radius)}A{radius:.2f} {radius:.2f} 0 0 0 {_at(last, radius)}"
 
 
-def _outline(cells: Iterable[Cell]) -> str:
+@cache
+def _outline(level: int) -> str:
     """The limit as a closed line that steps from sector to sector."""
-    return "M" + "L".join(_edge(cell.hue, radius(cell.limit, cell.level)) for cell in cells) + "Z"
+    limit = colour_limit()[VALUE_LEVELS.index(level)].tolist()
+    return "M" + "L".join(_edge(hue, radius(most, level)) for hue, most in zip(HUES.tolist(), limit, strict=True)) + "Z"
 
 
 def _opened(after: tuple[Cell, ...], before: tuple[Cell, ...]) -> str:
@@ -291,6 +296,7 @@ def _neutrals(drops: list[Drop], numbers: Mapping[Hashable, int]) -> tuple[Drawn
     )
 
 
+@cache
 def _words() -> tuple[Word, ...]:
     found = []
     for name in HUE_NAMES:

@@ -4,13 +4,15 @@ import numpy as np
 import pytest
 
 from inventory.colour.advice import TIE_WITHIN, rank
-from inventory.colour.chart import drops, polar, sectors
-from inventory.colour.coverage import percent
+from inventory.colour.appearance import srgb
+from inventory.colour.chart import drops, fills, sectors
+from inventory.colour.coverage import opened, percent
 from inventory.colour.curves import blend
 from inventory.colour.mixing import mixture_lab
 from inventory.colour.palette import Palette
 from inventory.colour.reach import reach
 from inventory.colour.redundancy import Kind, Label, redundancies
+from inventory.colour.wheel import colour_limit
 
 STOCK = ("titanium white", "Hansa yellow medium", "ultramarine blue", "phthalo blue green shade")
 
@@ -180,11 +182,22 @@ def test_sectors_of_a_level(stock):
 def test_drops_on_the_rim(palette, stock):
     marks = drops(stock)
     assert [mark.id for mark in marks] == [1, 2, 3, 4]
-    assert all(np.hypot(mark.x, mark.y) == pytest.approx(1.05, abs=1e-3) for mark in marks)
     assert marks[1].holds
     assert drops(reach(palette())) == ()
 
 
-def test_geometry():
-    assert polar(0.0, 1.0) == (1.0, 0.0)
-    assert polar(90.0, 0.5) == (0.0, -0.5)
+def test_each_sector_is_filled_with_the_colour_half_way_out(stock):
+    """Our own code another way: one colour at a time."""
+    height = stock.chroma[3]
+    for hue, chroma, fill in zip(range(0, 360, 10), 0.7 * height, fills(stock, 50), strict=True):
+        assert fill == srgb((50.0, chroma * np.cos(np.radians(hue)), chroma * np.sin(np.radians(hue)))).hex
+
+
+def test_regions_are_the_sums_of_their_cells():
+    """Worked by hand: one cell alone opened belongs to one region, with its share of the volume."""
+    limit = colour_limit()
+    nothing, one = np.zeros_like(limit), np.zeros_like(limit)
+    one[3, 28] = limit[3, 28]
+    (region,) = opened(nothing, one, limit)
+    assert (region.hue.symbol, region.value) == ("PB", "middle")
+    assert region.points == pytest.approx(100.0 * limit[3, 28] ** 2 / (limit**2).sum())
