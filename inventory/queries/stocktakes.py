@@ -138,7 +138,7 @@ def rows(stocktake: Stocktake, shown: str = "all", start: int = 0, limit: int | 
     lines = CountLine.objects.select_related("by", "tube").in_bulk(
         [tube.newest_line for tube in found if tube.newest_line]
     )
-    return [Row(tube, lines.get(tube.newest_line or 0), tube.loan or "") for tube in found]
+    return [Row(tube, lines.get(tube.newest_line or 0), vars(tube)["loan"] or "") for tube in found]
 
 
 def unlisted(stocktake: Stocktake) -> list[CountLine]:
@@ -177,6 +177,14 @@ class Difference:
     @property
     def name(self) -> str:
         return item_name(self.tube.item)
+
+    @property
+    def is_same(self) -> bool:
+        return self.kind is None and self.line.seen and not self.why
+
+    @property
+    def is_left_as_it_is(self) -> bool:
+        return self.kind is None and self.line.seen and bool(self.why)
 
     @property
     def found(self) -> str:
@@ -284,7 +292,7 @@ def _difference(
         why = f"{settled.by} recorded '{kind}' after it was counted, and that figure stands"
     kind_of = _kind(change.change_milli, after)
     if kind_of is None:
-        return nothing(why or "as in the books")
+        return nothing(why)
     clipped = ""
     if change.clipped_milli:
         clipped = (

@@ -4,11 +4,18 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from inventory.models import Entry, EntryKind, Tube, TubeState
+from inventory.models import Condition, Entry, EntryKind, Tube, TubeState
 from inventory.models.tube import exact
 from studio.models import Studio
 
 HISTORY = 50
+WITH_A_FIGURE = (
+    EntryKind.USED,
+    EntryKind.DISCARDED,
+    EntryKind.RECEIVED,
+    EntryKind.COUNTED,
+    EntryKind.WEIGHED,
+)
 
 
 def tube(studio: Studio, number: int) -> Tube | None:
@@ -57,9 +64,17 @@ class Line:
         amount = exact(abs(entry.change_milli), self.unit)
         about = "about " if entry.is_estimate and entry.change_milli else ""
         match entry.kind:
+            case EntryKind.MOVED if entry.place_before_id == entry.place_after_id:
+                # Its owner changed, which the note tells; or somebody moved it to where it stood.
+                return "Whose it is" if entry.note else f"Moved to {entry.place_after or 'a place not known'}"
             case EntryKind.MOVED:
                 return f"Moved to {entry.place_after or 'a place not known'}"
-            case EntryKind.LENT | EntryKind.RETURNED:
+            case EntryKind.EXAMINED:
+                words = Condition(entry.condition_after).label.lower() if entry.condition_after else "as before"
+                return f"Looked at: {words}"
+            case EntryKind.LENT:
+                return f"Lent {entry.note[:1].lower()}{entry.note[1:]}"
+            case EntryKind.RETURNED:
                 return entry.get_kind_display()
             case EntryKind.WEIGHED | EntryKind.COUNTED | EntryKind.CORRECTED:
                 if not entry.change_milli:
@@ -70,12 +85,14 @@ class Line:
 
     @property
     def can_be_undone(self) -> bool:
-        return not hasattr(self.entry, "corrected_by")
+        entry = self.entry
+        moved_nothing = entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id
+        return not hasattr(entry, "corrected_by") and not moved_nothing
 
     @property
     def can_be_corrected(self) -> bool:
-        """A figure that somebody typed; a weighing or a count is undone and done again."""
-        return self.can_be_undone and self.entry.kind in (EntryKind.USED, EntryKind.DISCARDED, EntryKind.RECEIVED)
+        """A figure that somebody typed, saw or read off a scale."""
+        return self.can_be_undone and self.entry.kind in WITH_A_FIGURE
 
 
 def entries(studio: Studio) -> "QuerySet[Entry]":

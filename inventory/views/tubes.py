@@ -13,7 +13,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inventory import services
 from inventory.forms import tubes as forms
-from inventory.models import Entry, Item, Tube, TubeState
+from inventory.models import Condition, Entry, Item, OwnerKind, Tube, TubeState, Unit
+from inventory.models.tube import exact
 from inventory.queries import tubes as queries
 from inventory.queries.shelf import ShelfRow, row_of
 from studio import access
@@ -36,37 +37,57 @@ def _milli(data: dict[str, Any], name: str) -> int | None:
     return data[name].milli if data[name] else None
 
 
+def _beside(data: dict[str, Any]) -> dict[str, Any]:
+    """What every deed takes beside its own figures."""
+    return {"key": data["key"], "note": data["note"], "at": data["at"]}
+
+
 def _use(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.record_use(tube, amount_milli=data["amount"].milli, by=by, key=data["key"], note=data["note"])
+    return services.record_use(tube, amount_milli=data["amount"].milli, by=by, **_beside(data))
 
 
 def _finish(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.finish(tube, by=by, key=data["key"], note=data["note"])
+    return services.finish(tube, by=by, **_beside(data))
 
 
 def _left(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.estimate_left(tube, left_milli=data["left"].milli, by=by, key=data["key"], note=data["note"])
+    left = data["left"]
+    if left.unit == Unit.G != tube.unit:
+        return services.weigh_left(tube, net_milli_g=left.milli, by=by, **_beside(data))
+    return services.estimate_left(tube, left_milli=left.milli, by=by, **_beside(data))
 
 
 def _weigh(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    gross, tare = data["gross"].milli, _milli(data, "tare")
-    return services.weigh(tube, gross_milli_g=gross, tare_milli_g=tare, by=by, key=data["key"], note=data["note"])
+    return services.weigh(
+        tube,
+        gross_milli_g=data["gross"].milli,
+        tare_milli_g=_milli(data, "tare") if "tare" in data else None,
+        density_milli=data.get("density"),
+        is_full=data.get("is_full", False),
+        with_estimates=data.get("with_estimates", False),
+        by=by,
+        **_beside(data),
+    )
+
+
+def _examine(tube: Tube, data: dict[str, Any], by: User) -> Entry:
+    return services.examine(tube, condition=data["condition"], by=by, **_beside(data))
 
 
 def _move(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.move(tube, place=data["place"], by=by, key=data["key"], note=data["note"])
+    return services.move(tube, place=data["place"], by=by, **_beside(data))
 
 
 def _lend(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.lend(tube, to=data["to"], by=by, key=data["key"])
+    return services.lend(tube, to=data["to"], by=by, key=data["key"], at=data["at"])
 
 
 def _return(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.return_loan(tube, by=by, key=data["key"], note=data["note"])
+    return services.return_loan(tube, by=by, **_beside(data))
 
 
 def _discard(tube: Tube, data: dict[str, Any], by: User) -> Entry:
-    return services.discard(tube, by=by, key=data["key"], note=data["note"])
+    return services.discard(tube, by=by, **_beside(data))
 
 
 DEEDS = {
@@ -74,11 +95,17 @@ DEEDS = {
     "finish": Deed("Finished", "Finished", forms.DeedForm, _finish),
     "left": Deed("See what is left", "Write it down", forms.LeftForm, _left),
     "weigh": Deed("Weighed", "Write it down", forms.WeighForm, _weigh),
+    "examine": Deed("Looked at: dried up, separated, mouldy", "Write it down", forms.ExamineForm, _examine),
     "move": Deed("Moved", "Moved", forms.MoveForm, _move),
     "lend": Deed("Lent", "Lent", forms.LendForm, _lend),
     "return": Deed("Brought back", "Brought back", forms.DeedForm, _return),
     "discard": Deed("Thrown away", "Throw away", forms.DeedForm, _discard),
 }
+WEIGH_EMPTY = Deed("Weigh the empty container", "Write it down", forms.EmptyWeighForm, _weigh)
+
+
+def _deed(name: str, tube: Tube) -> Deed:
+    return WEIGH_EMPTY if name == "weigh" and tube.state == TubeState.EMPTY else DEEDS[name]
 
 
 class Offer(NamedTuple):
@@ -104,14 +131,29 @@ def _offers(
     if not request.membership.may(Role.MEMBER):
         return {}
     in_use = tube.state != TubeState.EMPTY
-    names = ["use", "finish", "left", "weigh", "move", "return" if row.lent_to else "lend", "discard"]
+    loan = "return" if row.lent_to else "lend"
+    names = ["use", "finish", "left", "weigh", "examine", "move", loan, "discard"]
+    if not in_use:
+        names = ["weigh", "move", *(["return"] if row.lent_to else [])]
     offers = {}
-    for name in names if in_use else ["move"]:
-        deed = DEEDS[name]
+    for name in names:
+        deed = _deed(name, tube)
         shown = form if form is not None and name == wrong else deed.form(tube=tube, auto_id=f"{name}_%s")
         url = reverse(f"inventory:tube_{name}", args=[request.studio.slug, tube.number])
         offers[name] = Offer(name, deed, shown, url, name == wrong)
     return offers
+
+
+def _owner_offer(request: StudioRequest, tube: Tube, form: forms.TubeForm | None) -> forms.TubeForm | None:
+    if not request.membership.may(Role.KEEPER):
+        return None
+    return form or forms.OwnerForm(tube=tube, auto_id="give_%s")
+
+
+def _share_offer(request: StudioRequest, tube: Tube) -> forms.TubeForm | None:
+    may = tube.owner_id == request.user.pk or request.membership.may(Role.KEEPER)
+    theirs = tube.owner_kind != OwnerKind.STUDIO and tube.state != TubeState.EMPTY
+    return forms.ShareForm(tube=tube, auto_id="share_%s") if may and theirs else None
 
 
 def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeForm | None = None) -> HttpResponse:
@@ -127,6 +169,10 @@ def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeF
         "history": queries.history(tube),
         "may_write": bool(offers),
         "wrong": form,
+        "tare": "" if tube.tare_milli_g is None else exact(tube.tare_milli_g, Unit.G),
+        "unusable": tube.state != TubeState.EMPTY and tube.condition != Condition.USABLE,
+        "owner": _owner_offer(request, tube, form if wrong == "give" else None),
+        "share": _share_offer(request, tube),
     }
     return render(request, "inventory/tube.html", context, status=422 if form else 200)
 
@@ -144,11 +190,12 @@ def tube(request: StudioRequest, number: int) -> HttpResponse:
 def act(request: StudioRequest, number: int, deed: str) -> HttpResponse:
     """Write one entry, say what was written, and offer to take it back."""
     tube = _tube(request, number)
-    form = DEEDS[deed].form(request.POST, tube=tube, auto_id=f"{deed}_%s")
+    done = _deed(deed, tube)
+    form = done.form(request.POST, tube=tube, auto_id=f"{deed}_%s")
     if form.is_valid():
         repeated = queries.entries(request.studio).filter(key=form.cleaned_data["key"]).exists()
         try:
-            entry = DEEDS[deed].perform(tube, form.cleaned_data, request.user)
+            entry = done.perform(tube, form.cleaned_data, request.user)
         except ValidationError as error:
             form.refuse(error)
         else:
@@ -191,13 +238,10 @@ def undo(request: StudioRequest, pk: int) -> HttpResponse:
 def correct(request: StudioRequest, pk: int) -> HttpResponse:
     """Write what an entry should have said; the entry itself stays as it was written."""
     entry = get_object_or_404(queries.entries(request.studio), pk=pk)
-    form = forms.CorrectForm(request.POST or None, entry=entry)
+    form = forms.correct_form(entry)(request.POST or None, entry=entry)
     if form.is_valid():
-        data = form.cleaned_data
         try:
-            written = services.correct(
-                entry, by=request.user, change_milli=form.change_milli(), reason=data["note"], key=data["key"]
-            )
+            written = _correct(entry, form, request.user)
         except ValidationError as error:
             form.refuse(error)
         else:
@@ -205,6 +249,58 @@ def correct(request: StudioRequest, pk: int) -> HttpResponse:
             return redirect("inventory:tube", request.studio.slug, entry.tube.number)
     context = {"entry": entry, "line": queries.Line(entry, entry.tube.unit), "form": form, "tube": entry.tube}
     return render(request, "inventory/correct.html", context, status=422 if form.errors else 200)
+
+
+def _correct(entry: Entry, form: forms.CorrectForm, by: User) -> Entry:
+    data = form.cleaned_data
+    amount, told = data["amount"].milli, {"by": by, "reason": data["note"], "key": data["key"]}
+    if isinstance(form, forms.CorrectWeighingForm):
+        tare = data["tare"].milli if data["tare"] else None
+        return services.correct_weighing(entry, gross_milli_g=amount, tare_milli_g=tare, **told)
+    if isinstance(form, forms.CorrectLeftForm):
+        return services.correct_left(entry, left_milli=amount, **told)
+    return services.correct(entry, change_milli=form.change_milli(), **told)
+
+
+@require_POST
+@access.in_studio(Role.MEMBER)
+def give(request: StudioRequest, number: int) -> HttpResponse:
+    """It belongs to somebody else from now on: a keeper writes that down."""
+    require(request.membership, Role.KEEPER)
+    tube = _tube(request, number)
+    form = forms.OwnerForm(request.POST, tube=tube, auto_id="give_%s")
+    if form.is_valid():
+        kind, owner, owner_class = form.owner_fields()
+        beside = _beside(form.cleaned_data)
+        try:
+            services.give(tube, owner_kind=kind, owner=owner, owner_class=owner_class, by=request.user, **beside)
+        except ValidationError as error:
+            form.refuse(error)
+        else:
+            messages.success(request, f"{tube} is {tube.whose_words} now.")
+            return redirect("inventory:tube", request.studio.slug, number)
+    return _page(request, _tube(request, number), "give", form)
+
+
+@require_POST
+@access.in_studio(Role.MEMBER)
+def share(request: StudioRequest, number: int) -> HttpResponse:
+    """Its owner, or a keeper, lets it count for the studio, or takes that back."""
+    tube = _tube(request, number)
+    if tube.owner_id != request.user.pk:
+        require(request.membership, Role.KEEPER)
+    form = forms.ShareForm(request.POST, tube=tube, auto_id="share_%s")
+    if form.is_valid():
+        shared = form.cleaned_data["shared"] == "yes"
+        try:
+            services.share(tube, shared=shared, by=request.user, **_beside(form.cleaned_data))
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            whom = "counts for the studio too" if shared else "counts for its owner alone"
+            messages.success(request, f"{tube} {whom} now.")
+        return redirect("inventory:tube", request.studio.slug, number)
+    return _page(request, tube, "share", form)
 
 
 @require_http_methods(["GET", "POST"])
