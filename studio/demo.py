@@ -16,7 +16,16 @@ from inventory import services
 from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tube, TubeState
 from inventory.reading import LabelTexts
 from inventory.services import paints
-from studio import demo_buying, demo_colours, demo_exports, demo_house, demo_levels, demo_records, demo_safety
+from studio import (
+    demo_buying,
+    demo_colours,
+    demo_exports,
+    demo_house,
+    demo_lasting,
+    demo_levels,
+    demo_records,
+    demo_safety,
+)
 from studio.models import Membership, Role, Studio, User
 
 PASSWORD = "linseed-and-chalk"  # noqa: S105  # printed for everybody; the demo answers on this machine alone
@@ -115,6 +124,7 @@ def load(today: datetime | None = None) -> list[Studio]:
         diary.add(diary.moment(days_ago, hour), deed)
     diary.live()
     demo_colours.measure(studios["quarry-lane"], tomas)
+    demo_lasting.watch(studios["quarry-lane"], tomas, wren, diary.today)
     demo_records.keep_records(studios["quarry-lane"], ines, tomas, wren, diary.today)
     demo_exports.add_exports(studios["quarry-lane"], ines)
     return list(studios.values())

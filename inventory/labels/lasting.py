@@ -40,3 +40,41 @@ def weakest_pigment(pigments: Sequence[Rated], *, value: str = "", scale: str = 
         if as_weak or len(pigments) == 1:
             return None
     return WeakestPigment(worst.code, worst.astm, len(rated) < len(pigments))
+
+
+class Finding(NamedTuple):
+    """Why a paint is watched: its value on one scale, the weakest last, and what says so."""
+
+    scale: str
+    """ "astm", "blue-wool" or "maker"."""
+    value: str
+    why: str
+    at_best: bool = False
+
+
+def findings(
+    pigments: Sequence[Rated], *, value: str = "", scale: str = "", text: str = "", band: str = ""
+) -> tuple[Finding, ...]:
+    """What of a paint may fade, each on its own scale: ASTM III or worse, blue wool 1 to 3, a maker's poor mark.
+
+    `value`, `scale` and `text` are the label's mark, read and as typed; `band` our coarse band of it. Two scales can
+    each say something of one paint; none is turned into the other. Empty is no statement that a paint lasts.
+    """
+    found = []
+    weakest = weakest_pigment(pigments, value=value, scale=scale)
+    if weakest is not None and weakest.astm in _BEST_FIRST[2:]:
+        found.append(Finding("astm", weakest.astm, f"common for {weakest.code}", weakest.at_best))
+    elif weakest is None and scale == "astm" and value in _BEST_FIRST[2:]:
+        found.append(Finding("astm", value, f"label: {text or value}"))
+    if scale == "blue-wool" and value[:1].isdigit() and int(value[:1]) <= 3:
+        found.append(Finding("blue-wool", value, f"label: {text or value}"))
+    if scale == "maker" and band in ("fugitive", "moderate"):
+        found.append(Finding("maker", text or value, f"label; we count it as {band}"))
+    return tuple(found)
+
+
+def lasting_known(pigments: Sequence[Rated], *, value: str = "", scale: str = "", band: str = "") -> bool:
+    """Whether anything is known at all: a mark of the label that has an order, or a rating of every pigment."""
+    if value and (scale in ("astm", "blue-wool") or (scale == "maker" and band not in ("", "unknown"))):
+        return True
+    return bool(pigments) and all(pigment.astm in _BEST_FIRST for pigment in pigments)
