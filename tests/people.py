@@ -5,6 +5,7 @@ Nothing here imports Django at the top: a process that starts anew sets its own 
 
 import os
 import random
+import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
@@ -196,4 +197,28 @@ def unpack_again(number, order_id, line_id, user_ids, key):
     by = User.objects.get(pk=user_ids[0 if key else number])
     parcel = {line_id: buying.Arrived(3)}
     _attempt(answers, buying.receive_delivery, Order.objects.get(pk=order_id), parcel, by=by, key=key, seen=0)
+    return answers
+
+
+def count_while_others_use(number, studio_id, place_id, tube_ids, user_ids):
+    """The first posts a count that found 30 ml in each tube before anybody used; the others use 1 ml of each."""
+    from inventory import services
+    from inventory.models import Place, Stocktake, Tube
+    from inventory.services import stocktakes
+    from studio.models import Studio, User
+
+    answers = Counter()
+    by = User.objects.get(pk=user_ids[number])
+    tubes = list(Tube.objects.filter(pk__in=tube_ids).order_by("pk"))
+    if number == 0:
+        studio, place = Studio.objects.get(pk=studio_id), Place.objects.get(pk=place_id)
+        stocktake = stocktakes.start(studio, place=place, by=by)
+        stocktakes.count(stocktake, [stocktakes.Found(t, state="open", left_milli=30_000) for t in tubes], by=by)
+        Stocktake.objects.filter(pk=stocktake.pk).update(blind=True)  # the others may begin
+        _attempt(answers, stocktakes.post, stocktake, by=by, reason="At once")
+        return answers
+    while not Stocktake.objects.filter(studio=studio_id, blind=True).exists():
+        time.sleep(0.002)
+    for tube in tubes:
+        _attempt(answers, services.record_use, tube, amount_milli=1_000, by=by)
     return answers

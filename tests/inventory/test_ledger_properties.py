@@ -1,10 +1,13 @@
 """Whatever several people do to a few tubes, in whatever order, the books stay right."""
 
+from datetime import timedelta
+
 import pytest
 from django.contrib.auth.hashers import make_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Sum
+from django.utils import timezone
 from hypothesis import HealthCheck, event, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
@@ -18,14 +21,20 @@ from hypothesis.stateful import (
 )
 
 from inventory import services
-from inventory.models import Binder, Entry, EntryKind, Paint, Place, Tube, TubeState
+from inventory.models import Binder, Condition, Entry, EntryKind, Paint, Place, Stocktake, Tube, TubeState
+from inventory.services import stocktakes
+from inventory.services.ledger import loan_of
+from inventory.services.stocktakes import Found
 from studio.models import Membership, Role, Studio, User
 
 pytestmark = pytest.mark.django_db
 
 amounts = st.one_of(st.integers(1, 6_000), st.integers(1, 6_000), st.integers(-1_000, 60_000))
 keys = st.sampled_from([None] * 6 + ["tap-1", "tap-2", "tap-3"])
-LINE = ("tube_id", "kind", "change_milli", "state_before", "state_after", "place_before_id", "place_after_id", "by_id")
+LINE = (
+    "tube_id", "kind", "change_milli", "state_before", "state_after", "place_before_id", "place_after_id", "by_id",
+    "condition_before", "condition_after", "note", "at", "written_at", "key", "gross_milli_g", "corrects_id",
+)  # fmt: skip
 
 
 class PeopleAtAShelf(RuleBasedStateMachine):
@@ -117,6 +126,73 @@ class PeopleAtAShelf(RuleBasedStateMachine):
         service = services.discard if thrown_away else services.finish
         self.tap("empty", service, self.seen(tube), by=self.people[person], key=key)
 
+    @rule(tube=tubes, person=st.integers(0, 2), condition=st.sampled_from([*Condition.values, "boiled"]), key=keys)
+    def examine(self, tube, person, condition, key):
+        arguments = {"condition": condition, "note": "Smells.", "key": key}
+        self.tap("examine", services.examine, self.seen(tube), by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), to=st.sampled_from(["Ines", " "]), key=keys)
+    def lend(self, tube, person, to, key):
+        self.tap("lend", services.lend, self.seen(tube), to=to, by=self.people[person], key=key)
+
+    @rule(tube=tubes, person=st.integers(0, 2), key=keys)
+    def return_loan(self, tube, person, key):
+        self.tap("return", services.return_loan, self.seen(tube), by=self.people[person], key=key)
+
+    @rule(tube=tubes, person=st.integers(0, 2), owner=st.one_of(st.none(), st.integers(0, 2)), key=keys)
+    def give(self, tube, person, owner, key):
+        whose = {"owner_kind": "studio"} if owner is None else {"owner_kind": "member", "owner": self.people[owner]}
+        self.tap("give", services.give, self.seen(tube), by=self.people[person], key=key, **whose)
+
+    @rule(tube=tubes, person=st.integers(0, 2), shared=st.booleans(), key=keys)
+    def share(self, tube, person, shared, key):
+        self.tap("share", services.share, self.seen(tube), shared=shared, by=self.people[person], key=key)
+
+    @rule(tube=tubes, person=st.integers(0, 2), net=amounts, with_estimates=st.booleans(), key=keys)
+    def weigh_left(self, tube, person, net, with_estimates, key):
+        arguments = {"net_milli_g": net, "with_estimates": with_estimates, "key": key}
+        self.tap("weigh left", services.weigh_left, self.seen(tube), by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), minutes=st.integers(1, 100_000), amount=amounts)
+    def use_by_a_clock_that_is_behind(self, tube, person, minutes, amount):
+        at = timezone.now() - timedelta(minutes=minutes)
+        self.tap("use", services.record_use, self.seen(tube), amount_milli=amount, by=self.people[person], at=at)
+
+    @rule(
+        tube=tubes,
+        person=st.integers(0, 2),
+        left=st.one_of(st.none(), amounts),
+        state=st.sampled_from(["", "open", "sealed", "empty"]),
+        condition=st.sampled_from(["", "usable", "dried"]),
+        seen=st.booleans(),
+    )
+    def count_on_a_sheet(self, tube, person, left, state, condition, seen):
+        found = Found(self.seen(tube), seen=seen, state=state, left_milli=left, condition=condition)
+        by = self.people[person]
+        stocktake = self.running(by)
+        self.tap("sheet", stocktakes.count, stocktake, [found], by=by)
+
+    @rule(person=st.integers(0, 2), missing=st.sampled_from(["leave", "lost"]))
+    def post_the_count(self, person, missing):
+        by = self.people[person]
+        self.tap("post", stocktakes.post, self.running(by), by=by, reason="End of term", missing=missing)
+
+    def running(self, by):
+        here = self.places[0]
+        found = Stocktake.objects.filter(place=here, posted_at=None).first()
+        return found or stocktakes.start(self.studio, place=here, by=by)
+
+    @rule(tube=tubes, person=st.integers(0, 2), back=st.integers(0, 5), left=amounts, key=keys)
+    def correct_left(self, tube, person, back, left, key):
+        arguments = {"left_milli": left, "reason": "Misread.", "key": key}
+        self.tap("correct left", services.correct_left, self.entry(tube, back), by=self.people[person], **arguments)
+
+    @rule(tube=tubes, person=st.integers(0, 2), back=st.integers(0, 5), gross=amounts, key=keys)
+    def correct_weighing(self, tube, person, back, gross, key):
+        arguments = {"gross_milli_g": gross, "reason": "Misread.", "key": key}
+        entry = self.entry(tube, back)
+        self.tap("correct weighing", services.correct_weighing, entry, by=self.people[person], **arguments)
+
     @rule(tube=tubes, person=st.integers(0, 2), back=st.integers(0, 5), change=amounts, key=keys)
     def correct(self, tube, person, back, change, key):
         entry = self.entry(tube, back)
@@ -172,6 +248,22 @@ class PeopleAtAShelf(RuleBasedStateMachine):
             assert (tube.state, tube.place_id) == (state, place)
 
     @invariant()
+    def the_condition_is_what_was_last_written_of_it(self):
+        for tube in Tube.objects.all():
+            condition = Condition.USABLE
+            for entry in tube.entries.exclude(condition_after="").order_by("pk"):
+                assert entry.condition_before == condition
+                condition = entry.condition_after
+            assert tube.condition == condition
+
+    @invariant()
+    def who_has_it_can_be_told(self):
+        for tube in Tube.objects.all():
+            kinds = ["lent", "returned"]
+            taken = tube.entries.filter(kind__in=kinds, corrected_by=None).order_by("pk")
+            assert (loan_of(tube) is not None) == (taken.exists() and taken.last().kind == "lent")
+
+    @invariant()
     def one_key_is_one_entry(self):
         used = [key for key in Entry.objects.values_list("key", flat=True) if key]
         assert len(used) == len(set(used))
@@ -181,6 +273,6 @@ def test_the_books_stay_right_whatever_people_do():
     run_state_machine_as_test(
         PeopleAtAShelf,
         settings=settings(
-            max_examples=25, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
+            max_examples=25, stateful_step_count=35, deadline=None, suppress_health_check=list(HealthCheck)
         ),
     )

@@ -11,7 +11,7 @@ from inventory import services
 from inventory.models import Entry, EntryKind, Place, Tube, TubeState
 from inventory.queries.ledger import tubes_out_of_balance
 from studio.models import Role
-from tests import people
+from tests import killed, people
 from tests.conftest import make_person
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -110,6 +110,36 @@ def test_whatever_eight_people_do_the_balance_is_the_sum_of_the_entries(together
     assert answers["done"] > 100
     assert_in_balance()
     assert_states_follow_one_another(tubes)
+
+
+@pytest.mark.parametrize("seed", [1])
+def test_what_is_killed_in_the_middle_is_whole_or_not_there(studio, paint, place, receive, users, seed):
+    """Four at work, one of them killed about every third of a second for five seconds and started anew."""
+    tubes = receive(8, 40_000)
+    shelf = {
+        "studio": studio.pk,
+        "item": paint.pk,
+        "tubes": tubes,
+        "users": users,
+        "places": [place.pk, Place.objects.create(studio=studio, name="Sink shelf").pk],
+        "seed": seed,
+    }
+    before = Entry.objects.count()
+    done = killed.run(connection.settings_dict, shelf, processes=4, seconds=5, pause=0.35)
+    assert done.errors == []
+    assert done.kills >= 8
+    assert Entry.objects.count() > before + 20
+    assert killed.half_written() == []
+
+
+def test_a_count_and_a_use_at_the_same_moment_both_survive(together, studio, place, receive, users):
+    """Of 40 ml somebody found 30; while the count is posted, the others each use 1 ml of each tube."""
+    tubes = receive(4, 40_000)
+    answers = sum(together(people.count_while_others_use, studio.pk, place.pk, tubes, users), Counter())
+    assert answers == {"done": 4 * 7 + 1}
+    assert set(Tube.objects.filter(pk__in=tubes).values_list("balance_milli", flat=True)) == {23_000}
+    assert Entry.objects.filter(kind=EntryKind.COUNTED, change_milli=-10_000).count() == 4
+    assert_in_balance()
 
 
 def assert_states_follow_one_another(tubes):
