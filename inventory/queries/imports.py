@@ -10,7 +10,18 @@ from django.db.models import Count, QuerySet
 
 from inventory.exchange import AS_TYPED, FIELDS, Around, ImportSettings, Person
 from inventory.labels.folding import bare_letters
-from inventory.models import ImportBatch, ImportRow, Material, Paint, PaintPigment, RowState, Tube, TubeState
+from inventory.models import (
+    ImportBatch,
+    ImportedRow,
+    ImportRow,
+    Item,
+    Material,
+    Paint,
+    PaintPigment,
+    RowState,
+    Tube,
+    TubeState,
+)
 from inventory.models.tube import exact
 from inventory.queries.palette import typical_rows
 from inventory.queries.reference import vocabulary
@@ -28,6 +39,12 @@ def imports(studio: Studio) -> "QuerySet[ImportBatch]":
     return (
         ImportBatch.objects.filter(studio=studio).select_related("by").annotate(row_count=Count("rows")).order_by("-pk")
     )
+
+
+def new_items(batch: ImportBatch) -> "QuerySet[Item]":
+    """The paints and materials that a list made."""
+    made = ImportedRow.objects.filter(batch=batch, made_item=True).values("item_id")
+    return Item.objects.filter(pk__in=made)
 
 
 def around(studio: Studio) -> Around:
