@@ -3,7 +3,7 @@
 from django.urls import path
 
 from safety.models import PaperKind
-from safety.views import papers, postings
+from safety.views import classes, papers, postings
 
 POSTER, DOOR = {"kind": PaperKind.POSTER.value}, {"kind": PaperKind.DOOR.value}
 
@@ -18,6 +18,8 @@ urlpatterns = [
     path("rooms/<int:pk>/door/hang/", papers.room_hang, DOOR, name="door_hang"),
     path("palettes/<int:pk>/class.pdf", papers.palette_pdf, name="palette_pdf"),
     path("palettes/<int:pk>/class/hang/", papers.palette_hang, name="palette_hang"),
+    path("lessons/<int:pk>/caution.pdf", classes.lesson_pdf, name="lesson_pdf"),
+    path("groups/<int:pk>/may-use.pdf", papers.group_pdf, name="group_pdf"),
     path("rules-versions/<int:pk>/sign-off.pdf", papers.sign_off_pdf, name="sign_off_pdf"),
     path("waste/<int:pk>/tag.pdf", papers.waste_tag_pdf, name="waste_tag_pdf"),
     path("postings/", postings.postings, name="postings"),

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Mapping
 
 from django.db import transaction
 
-from inventory.models import AmountRule, Item, Lesson, LessonPaint, Unit
+from inventory import restrictions
+from inventory.models import AmountRule, Item, Lesson, LessonPaint, Paint, Palette, PalettePaint, Unit
 from inventory.models.lesson import AmountBasis, LessonState
 from inventory.queries.lessons.history import heads
 from inventory.services.ledger import LARGEST_MILLI, refuse
@@ -35,8 +36,22 @@ def hold_planned(lesson: Lesson) -> Lesson:
 def set_paints(lesson: Lesson, items: Iterable[Item]) -> Lesson:
     """Let the lesson set out these and no others; those that stay keep their amounts."""
     held = hold_planned(lesson)
-    put_paints(held, items)
+    wanted = list(items)
+    _refuse_barred(held, wanted)
+    put_paints(held, wanted)
     return held
+
+
+def _refuse_barred(lesson: Lesson, items: list[Item]) -> None:
+    """What a house rule keeps from the group is not put in; a palette may bring it, and the page says so."""
+    there = set(lesson.paints.values_list("item", flat=True))
+    new = [item for item in items if item.pk not in there]
+    said = restrictions.of_items(lesson.studio, lesson.group, new) if new else {}
+    for item in new:
+        bar = next((one for one in said.get(item.pk, ()) if one.forbids), None)
+        if bar is not None:
+            whom = f"not for {lesson.group}" if lesson.group else "not allowed here"
+            raise refuse("paints", f"{item.name} is {whom}: {bar.rule.rstrip('.')} ({bar.why}; {bar.source}).")
 
 
 def put_paints(lesson: Lesson, items: Iterable[Item]) -> None:
@@ -74,6 +89,29 @@ def _units(items: Iterable[Item]) -> dict[int, str]:
     """The unit in which each is kept: that of its last container; one query."""
     rows = Item.objects.filter(pk__in=[item.pk for item in items]).order_by("tubes__pk")
     return {pk: unit for pk, unit in rows.values_list("pk", "tubes__unit") if unit}
+
+
+@transaction.atomic
+def keep_as_palette(lesson: Lesson, *, name: str, by: User) -> Palette:
+    """Keep what the lesson sets out as a palette, so that its chart can be printed and it can be set out again."""
+    held = hold_planned(lesson)
+    paints = list(Paint.objects.filter(lesson_lines__lesson=held, archived_at=None).order_by("lesson_lines__pk"))
+    binders = sorted({paint.get_binder_display().lower() for paint in paints})
+    if not paints:
+        raise refuse("name", "The lesson sets out no paint yet: choose some first.")
+    if len(binders) > 1:
+        raise refuse(
+            "name", f"A palette is of one binder, and these are {' and '.join(binders)}: leave some out first."
+        )
+    palette = Palette(studio=held.studio, name=" ".join(name.split()), binder=paints[0].binder, group=held.group, by=by)
+    palette.full_clean()
+    palette.save()
+    PalettePaint.objects.bulk_create(
+        PalettePaint(palette=palette, position=position, item=paint) for position, paint in enumerate(paints, start=1)
+    )
+    held.palette = palette
+    held.save(update_fields=["palette"])
+    return palette
 
 
 @transaction.atomic
