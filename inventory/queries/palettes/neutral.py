@@ -53,12 +53,16 @@ class Greys:
 
     @property
     def mud_words(self) -> tuple[str, ...]:
-        return tuple(
-            f"{('Two', 'Three', 'Four')[one.paints - 2]} paints at equal strength keep {100 * one.median:.0f} in 100 of "
-            f"the chroma that the best pair of the same hue has (eight of ten: {100 * one.low:.0f} to "
-            f"{100 * one.high:.0f}; {one.count} mixture{'' if one.count == 1 else 's'})."
-            for one in self.mud
-        )
+        said = []
+        for one in self.mud:
+            paints = ("Two", "Three", "Four")[one.paints - 2]
+            share, low, high = (f"{100 * value:.0f}" for value in (one.median, one.low, one.high))
+            count = f"{one.count} mixture{'' if one.count == 1 else 's'}"
+            said.append(
+                f"{paints} paints at equal strength keep {share} in 100 of the chroma that the best pair of the same "
+                f"hue has (eight of ten: {low} to {high}; {count})."
+            )
+        return tuple(said)
 
 
 def greys_of(laid: Laid) -> Greys:
