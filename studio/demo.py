@@ -22,6 +22,7 @@ from studio import (
     demo_exports,
     demo_house,
     demo_lasting,
+    demo_lessons,
     demo_levels,
     demo_records,
     demo_safety,
@@ -122,7 +123,10 @@ def load(today: datetime | None = None) -> list[Studio]:
     wren = User.objects.get(username="wren")
     for days_ago, hour, deed in demo_buying.deeds(studios["quarry-lane"], ines, wren):
         diary.add(diary.moment(days_ago, hour), deed)
+    for days_ago, hour, deed in demo_lessons.deeds(studios["quarry-lane"], ines, tomas):
+        diary.add(diary.moment(days_ago, hour), deed)
     diary.live()
+    demo_lessons.plan_ahead(studios["quarry-lane"], tomas, timezone.localdate(diary.today))
     demo_colours.measure(studios["quarry-lane"], tomas)
     demo_lasting.watch(studios["quarry-lane"], tomas, wren, diary.today)
     demo_records.keep_records(studios["quarry-lane"], ines, tomas, wren, diary.today)
