@@ -38,13 +38,13 @@ from safety.rules.classify import SIGNS
 from safety.rules.handling import Caution
 from safety.rules.known import KnownLine
 from safety.rules.pdf_bytes import too_large
-from safety.views.papers import as_pdf, file_name, paper_of, print_kept
+from safety.views.papers import as_pdf, file_name, print_kept
 from safety.views.sheets import as_download
 from studio.api.errors import Conflict
 from studio.api.inputs import Choice, Flag, Input, Text
 from studio.api.views import Pages, StudioView
 from studio.models import Role
-from studio.printing.paper import PAPERS
+from studio.printing.paper import PAPERS, usual_paper
 from studio.uploads import too_large_fields
 
 TAG = "safety"
@@ -600,7 +600,7 @@ class PdfView(SafetyView):
     parameters = ("paper",)
 
     def paper(self) -> str:
-        name = self.request.query_params.get("paper", paper_of(self.studio))
+        name = self.request.query_params.get("paper", usual_paper(self.studio.jurisdiction))
         if name not in PAPERS:
             raise ValidationError({"paper": [f"“{name[:20]}” is none of {' and '.join(PAPERS)}."]})
         return name

@@ -18,7 +18,7 @@ MEETING = "the keepers' meeting (invented)"
 CHILDREN, ADULTS, STAFF = "Children of 7 to 12", "Evening adults", "Staff"
 
 ROOMS: dict[str, tuple[tuple[str, ...], dict[str, Any]]] = {
-    "Painting room": (
+    "Room 2, painting": (
         ("Oil shelf", "Sink shelf"),
         {
             "keeper": "Ines, Monday to Friday",
@@ -194,5 +194,5 @@ def _amended(studio: Studio, keeper: User, first: Any, later: Any) -> None:
     older = set_rule(
         studio, RuleInput("wording", "No eating at the easels.", MEETING, first, subject="food"), by=keeper
     )
-    newer = RuleInput("wording", "No food and no cups in the painting room.", MEETING, later, subject="food")
+    newer = RuleInput("wording", "No food and no cups where we paint.", MEETING, later, subject="food")
     replace_rule(older, newer, by=keeper)

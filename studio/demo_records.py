@@ -31,7 +31,7 @@ INSPECTIONS = (
 def keep_records(studio: Studio, keeper: User, teacher: User, member: User, now: datetime) -> None:
     """The records of one studio, in the days before `now`; house rules that stand already are left as they are."""
     today = timezone.localdate(now)
-    room, _ = Room.objects.get_or_create(studio=studio, name="Painting room")
+    room, _ = Room.objects.get_or_create(studio=studio, name="Room 2, painting")
     held = set(HouseRule.objects.of(studio).standing().filter(kind=RuleKind.INTERVAL).values_list("subject", flat=True))
     for subject, days, text in INTERVALS:
         if subject not in held:

@@ -105,8 +105,8 @@ LABEL = {
 # Papers of rooms: kind, room, days ago, and where in it. What came or went since then puts them out of date.
 PAPERS = (
     (PaperKind.DOOR, "Store room", 50, "outside of the door"),
-    (PaperKind.DOOR, "Painting room", 50, "outside of the door"),
-    (PaperKind.POSTER, "Painting room", 2, "above the sink"),
+    (PaperKind.DOOR, "Room 2, painting", 50, "outside of the door"),
+    (PaperKind.POSTER, "Room 2, painting", 2, "above the sink"),
     (PaperKind.POSTER, "Children's room", 2, "beside the basin"),
 )
 # Name, binder, days ago, and where it hangs, if anywhere.
@@ -193,5 +193,5 @@ def _hang_again(studio: Studio, by: User, at: datetime) -> None:
     """One notice hangs in two places."""
     drier = _item(studio, "Cobalt Drier", "").notices.latest("pk")
     services.hang(
-        drier, room=Room.objects.get(studio=studio, name="Painting room"), where="cleaning table", by=by, at=at
+        drier, room=Room.objects.get(studio=studio, name="Room 2, painting"), where="cleaning table", by=by, at=at
     )

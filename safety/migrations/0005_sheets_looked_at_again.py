@@ -6,56 +6,75 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0009_stocktakes_buying_lessons'),
-        ('safety', '0004_records_taken_back'),
+        ("inventory", "0009_stocktakes_buying_lessons"),
+        ("safety", "0004_records_taken_back"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='PrintedSo',
+            name="PrintedSo",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('question', models.CharField(help_text='The key of the question.', max_length=80)),
-                ('at', models.DateTimeField(auto_now_add=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("question", models.CharField(help_text="The key of the question.", max_length=80)),
+                ("at", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'ordering': ('pk',),
+                "ordering": ("pk",),
             },
         ),
         migrations.AddField(
-            model_name='datasheet',
-            name='looked_by',
-            field=models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="datasheet",
+            name="looked_by",
+            field=models.ForeignKey(
+                blank=True,
+                editable=False,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='datasheet',
-            name='looked_on',
+            model_name="datasheet",
+            name="looked_on",
             field=models.DateField(blank=True, editable=False, null=True),
         ),
         migrations.AddField(
-            model_name='datasheet',
-            name='unknown_codes',
-            field=models.TextField(blank=True, editable=False, verbose_name='codes not known here'),
+            model_name="datasheet",
+            name="unknown_codes",
+            field=models.TextField(blank=True, editable=False, verbose_name="codes not known here"),
         ),
         migrations.AddConstraint(
-            model_name='datasheet',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('looked_by', None), ('looked_on', None)), models.Q(models.Q(('looked_on', None), _negated=True), models.Q(('looked_by', None), _negated=True)), _connector='OR'), name='datasheet_looked_at_by_somebody'),
+            model_name="datasheet",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("looked_by", None), ("looked_on", None)),
+                    models.Q(
+                        models.Q(("looked_on", None), _negated=True), models.Q(("looked_by", None), _negated=True)
+                    ),
+                    _connector="OR",
+                ),
+                name="datasheet_looked_at_by_somebody",
+            ),
         ),
         migrations.AddField(
-            model_name='printedso',
-            name='by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="printedso",
+            name="by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='printedso',
-            name='sheet',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='printed_so', to='safety.datasheet'),
+            model_name="printedso",
+            name="sheet",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="printed_so", to="safety.datasheet"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='printedso',
-            constraint=models.UniqueConstraint(fields=('sheet', 'question'), name='printed_so_once'),
+            model_name="printedso",
+            constraint=models.UniqueConstraint(fields=("sheet", "question"), name="printed_so_once"),
         ),
     ]

@@ -22,6 +22,10 @@ _TWO_COLUMNS = 0.9
 _POSTER_HEAD = 48.0
 _SMALL = 7.2
 _BLANK = 24.0
+# Shares of the width: of what, what is said, and the source, written out or as a number.
+_SOURCED = (0.33, 0.37, 0.3)
+_NUMBERED = (0.34, 0.58, 0.08)
+_NUMBER = 8  # letters
 
 
 def render(content: Content, *, page_size: str = "A4") -> bytes:
@@ -49,6 +53,7 @@ def _set(content: Content, sheet: Paper, scale: float, *, single: bool) -> list[
 @dataclass
 class _Setting(Setting):
     content: Content
+    _shares: tuple[float, float, float] = _SOURCED
 
     def _body(self) -> None:
         self._house_line()
@@ -88,10 +93,14 @@ class _Setting(Setting):
         """Heading and words in one paragraph."""
         size = max(7.4, 10.4 * self.scale)
         said = [
-            (f"{one.label}: " if one.label else "") + one.text + (f" [{one.source}]" if one.source else "")
+            (f"{one.label}{'' if one.label.endswith(']') else ':'} " if one.label else "")
+            + one.text
+            + (f" [{one.source}]" if one.source else "")
             for one in part.entries
         ]
-        words = " ".join(filter(None, (part.note, "; ".join(said))))
+        # A sentence has its own end; what has none is set apart.
+        ended = [one if one.endswith(".") or one == said[-1] else f"{one};" for one in said]
+        words = " ".join(filter(None, (part.note, *ended)))
         lines = columns.run_in(f"{part.heading}:", words, size, size, self.sheet.room, after=3)
         self._need(sum(line.height for line in lines) + 6)
         self.y -= 6
@@ -105,6 +114,9 @@ class _Setting(Setting):
         side, signs = 40.0, self.content.signs
         room = self.sheet.room - len(signs) * (side + 4) - (8 if signs else 0)
         size = title_size(self.content.title, room, _POSTER_HEAD)
+        if self._tight:
+            # One line leaves room for the answers.
+            size = max(min(size, fitting_size(self.content.title, room, _POSTER_HEAD)), _POSTER_HEAD * 0.7)
         lines = typeface.wrap(self.content.title, typeface.BOLD, size, room)
         self.y -= 2
         for place, code in enumerate(signs):
@@ -154,6 +166,7 @@ class _Setting(Setting):
     def _part(self, part: Part) -> None:
         if part.heading:
             self._section(part.heading, 30)
+        self._shares = _NUMBERED if all(len(one.source) < _NUMBER for one in part.entries) else _SOURCED
         if part.note:
             size = 9.5 * self.scale
             self._need(self._height(part.note, size))
@@ -173,8 +186,9 @@ class _Setting(Setting):
         """A head that is read across the room, and under it the answer or a line to write it on."""
         size = max(22.0, 27.0 * self.scale)
         answer = self._height(entry.text, size, leading=1.14) if entry.text else size * 1.25
-        self._need(_POSTER_HEAD * 1.12 + answer)
-        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=1.12)
+        leading = 1.02 if self._tight else 1.12
+        self._need(_POSTER_HEAD * leading + answer)
+        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=leading)
         if entry.text:
             self._paragraph(entry.text, size, leading=1.14)
         else:
@@ -219,12 +233,11 @@ class _Setting(Setting):
         """Of what, what is said, and on whose word, in three columns between thin rules."""
         size = max(7.2, 9.5 * self.scale)
         small = max(6.4, _SMALL * self.scale)
-        shares = (0.33, 0.37, 0.3)
         gap = 9.0
         x = self.sheet.left
         cells = []
         for share, (text, face, letters) in zip(
-            shares,
+            self._shares,
             (
                 (entry.label, typeface.BOLD, size),
                 (entry.text, typeface.PLAIN, size),

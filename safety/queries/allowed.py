@@ -43,7 +43,7 @@ class SameReasons:
 
 @dataclass(frozen=True)
 class MayUse:
-    """Everything in stock, sorted for one group. Nothing here says that something is safe."""
+    """Everything in stock, sorted for one group."""
 
     group: Group
     rules: tuple[HouseRule, ...]

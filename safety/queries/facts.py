@@ -69,6 +69,14 @@ def in_stock(studio: Studio) -> "QuerySet[Item]":
     return items(studio).filter(Exists(held), archived_at=None)
 
 
+def in_full(item: Item) -> str:
+    """Its name with the binder, as several paints of one name stand on a shelf."""
+    paint: Paint | None = getattr(item, "paint", None)
+    if paint is None or paint.binder == Binder.UNKNOWN:
+        return item.name
+    return f"{item.name} ({paint.get_binder_display().lower()})"
+
+
 def lists_of(studio: Studio) -> Lists:
     return lists_for(studio.jurisdiction)
 

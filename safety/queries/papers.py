@@ -10,8 +10,10 @@ from django.utils import timezone
 from inventory import restrictions
 from inventory.models import Group, Item, Palette, Room, Tube
 from safety.models import HouseRule, PaperKind, RoomFacts, RuleKind, RulesVersion, WasteContainer
-from safety.queries.facts import current_sheets, facts_of, house_of, house_with, in_stock, items, lists_of
+from safety.queries.allowed import SameReasons, may_use
+from safety.queries.facts import current_sheets, facts_of, house_of, house_with, in_full, in_stock, items, lists_of
 from safety.queries.reference import phrasebook
+from safety.rules import allowed_paper
 from safety.rules import papers as rules
 from safety.rules.facts import Facts
 from safety.rules.notice import House, NoticeContent, content
@@ -202,8 +204,38 @@ def sheet_index(studio: Studio, page_url: str = "") -> Paper:
         sheet = sheets.get(item.pk)
         written = f", for {sheet.jurisdiction}" if sheet and sheet.jurisdiction else ""
         said = f"{sheet.product}, {sheet.revision}{written}" if sheet else ""
-        rows.append((str(item), said, f"read {sheet.read_on.isoformat()} by {sheet.by}" if sheet else ""))
+        rows.append((in_full(item), said, f"read {sheet.read_on.isoformat()} by {sheet.by}" if sheet else ""))
     return rules.sheet_index(rows, house=house_of(studio), made_on=timezone.localdate(), page_url=page_url)
+
+
+def allowed_list(studio: Studio, group: Group, page_url: str = "") -> Paper:
+    """What a group may use, what not, and why; the queries of `may_use` and one."""
+    answer = may_use(studio, group)
+    return allowed_paper.allowed_list(
+        group.name,
+        children=group.children,
+        no_rule=[in_full(line.item) for line in answer.no_rule],
+        warned=_same(answer.with_warning_by_reason),
+        not_known=_same(answer.not_known_by_reason),
+        not_for=_same(answer.not_for_by_reason),
+        house=House(studio.name, ()),
+        made_on=timezone.localdate(),
+        page_url=page_url,
+    )
+
+
+def _same(found: Iterable[SameReasons]) -> list[allowed_paper.Same]:
+    return [
+        allowed_paper.Same(
+            tuple(in_full(line.item) for line in same.lines),
+            tuple(allowed_paper.Reason(one.rule, _why(one), one.source) for one in same.restrictions),
+        )
+        for same in found
+    ]
+
+
+def _why(one: restrictions.Restriction) -> str:
+    return f"{one.why}, so nobody can tell" if one.unknown and not one.forbids else one.why
 
 
 def sign_off_list(version: RulesVersion, page_url: str = "", *, with_names: bool = True) -> Paper:

@@ -1,6 +1,6 @@
 """Who may use what: which house rules catch a thing, why, and what nobody can tell.
 
-A rule that catches nothing is no statement that something is safe. Where what a rule goes by is not recorded, nobody
+A rule that catches nothing is no finding of no hazard. Where what a rule goes by is not recorded, nobody
 can tell whether it catches: for children that counts as caught, for others as a warning.
 """
 
@@ -18,7 +18,7 @@ Reach = Literal["everything", "no data", "seal", "no seal", "code", "metal", "pi
 
 NO_MAKERS_DATA = "No maker's data is recorded, so it is unknown, and what is unknown is kept from children"
 OWN_STANCE = "how this record treats what is unknown; it is not a house rule and not law"
-NO_RULE = "No house rule catches these. That is not a statement that they are safe."
+NO_RULE = "No house rule catches these. That is not a finding of no hazard."
 READ_FIRST = "a pigment has no sheet and no label: read those of the very product before this group uses it"
 
 # Seals of the labelling under ASTM D4236 that ask for care, and those that do not; from memory of the trade.

@@ -19,12 +19,15 @@ from safety.rules.house import HouseRule
 from safety.rules.known import KnownLine, fact_lines, known_lines
 from safety.rules.precautions import Precaution, most_important
 from safety.rules.sources import cite
-from safety.rules.statements import Phrasebook, bare_code, remark
+from safety.rules.statements import Phrasebook, bare_code, remark, with_names
 
 DEFERRING = "Local regulations, licensed practice and the maker's safety data sheet come first."
 
 # Roles, not numbers: numbers differ by country and by house, so the house fills them in.
 WHOM_TO_CALL = ("Emergency services", "Poison information centre", "First aid here", "Responsible for this room")
+
+# CLP Annex II, 2.8: the name of the substance stands within the sentence.
+NAMES_A_SENSITISER = "EUH208"
 
 BLANKS = ("Maker and product code", "Pigment codes", "Signal word", "Hazard statements", "Sheet revision date")
 
@@ -132,8 +135,11 @@ def _codes(facts: Facts, trust: Trust, regimes: tuple[str, ...]) -> tuple[str, .
 
 
 def _hazard(code: str, typed: tuple[str, ...], phrasebook: Phrasebook) -> HazardLine:
-    phrase = phrasebook.look_up(code).phrase_plain
+    statement = phrasebook.look_up(code)
+    phrase = statement.phrase_plain
     remarks = [remark(one) for one in typed if bare_code(one) == code and remark(one)]
+    if code == NAMES_A_SENSITISER and remarks:
+        return HazardLine(code, with_names(statement, remarks))
     if not remarks and "<" in phrase:
         remarks = ["the maker's sheet says which"]
     return HazardLine(code, phrase, "; ".join(remarks))

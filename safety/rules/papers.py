@@ -6,12 +6,12 @@ line to fill in. Nothing here guesses a hazard, a telephone number or a place.
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
 from safety.rules.facts import Facts, Trust
-from safety.rules.notice import DEFERRING, Contact, House, NoticeContent, mark
+from safety.rules.notice import DEFERRING, WHOM_TO_CALL, Contact, House, NoticeContent, mark
 from safety.rules.statements import SEVERITY, Phrasebook
 
 Style = Literal["answers", "facts", "cautions", "table", "lines", "signatures"]
@@ -23,7 +23,10 @@ _NO_HAZARD = frozenset({"EUH210"})
 # UN GHS Annex 3: the precautionary statements about what to wear.
 _WEAR = ("P280", "P281", "P282", "P283", "P284", "P285")
 _SIGN_ORDER = ("GHS06", "GHS08", "GHS05", "GHS01", "GHS02", "GHS03", "GHS04", "GHS07", "GHS09")
-NOT_A_FINDING = "That is not a statement that they are safe."
+NOT_A_FINDING = "That is not a finding of no hazard."
+# What a poster and a door sheet say themselves: their foot need not say it again.
+_OF_THE_ROOM = WHOM_TO_CALL[3]
+_FIRST_AID = WHOM_TO_CALL[2]
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,21 @@ class Part:
     style: Style
     entries: tuple[Entry, ...] = ()
     note: str = ""
+
+
+class Sources:
+    """The sources of a paper, each written out once at its end and named by its number in every row."""
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+
+    def number(self, source: str) -> str:
+        return f"[{self._numbers.setdefault(source, len(self._numbers) + 1)}]" if source else ""
+
+    def part(self) -> tuple[Part, ...]:
+        """The list of the sources; none where nothing was numbered."""
+        entries = tuple(Entry(f"[{number}]", source) for source, number in self._numbers.items())
+        return (Part("Sources", "lines", entries),) if entries else ()
 
 
 @dataclass(frozen=True)
@@ -160,6 +178,7 @@ class Barred:
 
 def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_on: date, page_url: str = "") -> Paper:
     """Where rags and waste go, where eyewash and extinguisher are, whom to call: to be read from three metres."""
+    house = _without(house, _OF_THE_ROOM)
     answers = (
         Entry("Call", room.call),
         Entry("Extinguisher", room.extinguisher),
@@ -174,7 +193,8 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
         ("Air", room.extraction),
         ("In charge", room.keeper),
     )
-    also = tuple(Entry(label, text) for label, text in more if text)
+    at_the_foot = " ".join(one.number for one in house.contacts if one.role == _FIRST_AID)
+    also = tuple(Entry(label, text) for label, text in more if text and text not in at_the_foot)
     parts = [Part("", "answers", answers)]
     if also:
         parts.append(Part("Also here", "lines", also))
@@ -218,16 +238,18 @@ def door_sheet(
     room: RoomWords, things: Sequence[Thing], *, house: House, made_on: date, page_url: str = "", phrasebook: Phrasebook
 ) -> Paper:
     """What is inside that burns or harms, how much at most, who keeps the room: for whoever has to go in."""
+    house = _without(house, _OF_THE_ROOM)
     ranked = sorted(things, key=lambda one: (-SEVERITY[one.says.label.signal_word], one.says.title.casefold()))
     unknown = [one for one in ranked if one.says.trust is Trust.UNKNOWN]
     burning = [one for one in ranked if one not in unknown and one.burns]
     harming = [one for one in ranked if one not in unknown and one not in burning and one.harms]
     rest = [one for one in ranked if one not in unknown and one not in burning and one not in harming]
+    sources = Sources()
     parts = [
         Part("In charge", "facts", (Entry("Keeper", room.keeper, room.source), Entry("Call", room.call, room.source)))
     ]
     for heading, found in (("Burns", burning), ("Harms", harming)):
-        parts.append(_inside(heading, found))
+        parts.append(_inside(heading, found, sources))
     parts.append(
         Part(
             "Hazards not known: treat as hazardous",
@@ -237,13 +259,14 @@ def door_sheet(
         )
     )
     if rest:
-        names = "; ".join(f"{_amounted(one)} [{one.source}]" for one in rest)
+        names = "; ".join(f"{_amounted(one)} {sources.number(one.source)}" for one in rest)
         text = f"{names}. No hazard statement there is not the same as no hazard."
         parts.append(Part("Without a hazard statement in its source", "lines", (Entry("", text),)))
     codes = dict.fromkeys(code for one in (*burning, *harming) for code in one.says.label.h_codes)
     if codes:
         said = (Entry(code, phrasebook.look_up(code).phrase_plain) for code in codes)
         parts.append(Part("What the codes say", "lines", tuple(said)))
+    parts += sources.part()
     return Paper(
         kind="Door sheet",
         studio=house.name,
@@ -267,8 +290,10 @@ def door_sheet(
     )
 
 
-def _inside(heading: str, found: Sequence[Thing]) -> Part:
-    entries = tuple(Entry(one.name, " · ".join(filter(None, (one.amount, one.stated))), one.source) for one in found)
+def _inside(heading: str, found: Sequence[Thing], sources: "Sources") -> Part:
+    entries = tuple(
+        Entry(one.name, " · ".join(filter(None, (one.amount, one.stated))), sources.number(one.source)) for one in found
+    )
     return Part(heading, "table", entries, "" if found else f"Nothing listed. {NOT_A_FINDING}")
 
 
@@ -311,8 +336,11 @@ def class_page(
         )
     )
     parts.append(Part("When you work with it", "cautions", _joined_cautions(things)))
-    set_out = tuple(Entry(one.name, one.said, one.source) for one in things)
-    parts.append(Part("Set out, with who says so", "table", set_out))
+    sources = Sources()
+    # Written out beside each where numbers would save nothing.
+    few = len({one.source for one in things}) * 3 > len(things)
+    set_out = tuple(Entry(one.name, one.said, one.source if few else sources.number(one.source)) for one in things)
+    parts += [Part("Set out, with who says so", "table", set_out), *sources.part()]
     return Paper(
         kind="Class page",
         studio=house.name,
@@ -522,7 +550,9 @@ def jar_label(
     stated = thing if thing and thing.says.trust >= Trust.LABEL else None
     values = {"contents": title, **(known or {})}
     if thing:
-        values |= {"poured from": thing.says.title, "pigment codes": ", ".join(thing.says.codes)}
+        of_paint = thing.facts.form in ("paint", "dry pigment")
+        codes = ", ".join(thing.says.codes) or ("" if of_paint else "no paint: none")
+        values |= {"poured from": thing.says.title, "pigment codes": codes}
     if stated:
         hazards = " ".join(f"{one.code} {one.phrase}" for one in stated.says.hazards)
         states_none = bool(stated.facts.sheet and stated.facts.sheet.says_not_classified)
@@ -601,6 +631,10 @@ def _strongest(things: Iterable[Thing]) -> str:
 
 def _count(number: int) -> str:
     return "1 paint or material" if number == 1 else f"{number} paints and materials"
+
+
+def _without(house: House, role: str) -> House:
+    return replace(house, contacts=tuple(one for one in house.contacts if one.role != role))
 
 
 def _rule_facts(house: House) -> tuple[str, ...]:

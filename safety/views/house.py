@@ -30,11 +30,11 @@ LINKS = (
     ("House rules", "Who set them, when, on whose word.", "safety:house_rules"),
     ("Notices", "What is printed for each paint, and what no longer says what is known.", "safety:notices"),
     ("What hangs where", "Room by room, out of date first.", "safety:postings"),
-    ("Maker's sheets", "On file and missing.", "safety:sheets"),
+    ("Maker's sheets", "Which tubes have none, which are old, what to ask.", "safety:sheets"),
     ("Rooms", "Places, whom to call, where oily rags go.", "safety:rooms"),
-    ("What is due", "What comes round, what is overdue, and the calendar.", "safety:records"),
+    ("Records", "What comes round and what is overdue; inspections, waste, training, the calendar.", "safety:records"),
     ("Inspections", "Who looked at what, and what is due.", "safety:inspections"),
-    ("Waste", "Containers from the first drop to their collection.", "safety:waste"),
+    ("Waste", "Containers from the first drop to their collection, and what a waste tag must show.", "safety:waste"),
     ("Training and signed rules", "Who was shown the house's rules and signed.", "safety:training"),
     ("Incidents", "What went wrong, or nearly.", "safety:incidents"),
     ("What each law says", "Regime by regime, and limits with their source.", "safety:regimes"),
@@ -43,7 +43,7 @@ LINKS = (
     ("Handling levels", "What the house's own levels reach.", "safety:handling_levels"),
     ("Air of a room", "A screening of solvent against a room's fresh air.", "safety:air_check"),
     ("Lists for an office", "Exports with the columns that an office wants.", "safety:exports"),
-    ("Printed papers", "Labels, tags, cards and posters.", "safety:papers"),
+    ("Print a paper", "Posters, door sheets, class lists, labels and tags.", "safety:papers"),
     ("“I am pregnant: can I use these?”", "What the records say; neither yes nor no.", "safety:pregnancy"),
 )
 

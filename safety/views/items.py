@@ -22,9 +22,9 @@ from safety.rules.facts import Trust
 from safety.rules.kinds_of_work import sections
 from safety.rules.notice import NoticeContent
 from safety.views.notices import page_url
-from safety.views.papers import paper_of
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
+from studio.printing.paper import usual_paper
 
 
 @require_safe
@@ -50,10 +50,11 @@ def item(request: StudioRequest, pk: int) -> HttpResponse:
             "current_sheet": _pk(known.current_sheets([found]).get(found.pk)),
             "current_label": _pk(known.current_labels([found]).get(found.pk)),
             "sheets": _sheets(found),
-            "works": sections(standing.facts),
+            # What the form implies stands among the cautions already.
+            "works": [one for one in sections(standing.facts) if not one.implied],
             "labels": LabelStatement.objects.filter(item=found).select_related("by", "withdrawn_by"),
             "notices": rows.notices_of(found),
-            "paper": paper_of(request.studio),
+            "paper": usual_paper(request.studio.jurisdiction),
             "may_change": request.membership.may(Role.TEACHER),
         },
     )

@@ -21,9 +21,10 @@ from safety.queries import notices as rows
 from safety.queries.notices import State
 from safety.queries.reference import phrasebook
 from safety.rules.questions import pregnancy as asked
-from safety.views.papers import as_pdf, file_name, paper_asked, paper_of, papers_of, print_kept
+from safety.views.papers import as_pdf, file_name, paper_asked, print_kept
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
+from studio.printing.paper import papers_for, usual_paper
 
 A_PAGE = 50
 # How long a page may work before it shows how far it is, in seconds.
@@ -52,8 +53,8 @@ def notices(request: StudioRequest) -> HttpResponse:
             "current": page(State.CURRENT, "current"),
             "to_make": sum(one.needs_new for one in found),
             "all": len(found),
-            "papers": papers_of(request.studio),
-            "paper": paper_of(request.studio),
+            "papers": papers_for(request.studio.jurisdiction),
+            "paper": usual_paper(request.studio.jurisdiction),
             "may_change": request.membership.may(Role.TEACHER),
         },
     )
@@ -128,7 +129,7 @@ def hang(request: StudioRequest, pk: int) -> HttpResponse:
         "that very place is taken down with it.",
         "prints": [
             (size, f"{reverse('safety:notice_pdf', args=[request.studio.slug, notice.pk])}?paper={size}")
-            for size in papers_of(request.studio)
+            for size in papers_for(request.studio.jurisdiction)
         ],
     }
     return render(request, "safety/posting_form.html", context, status=422 if form.errors else 200)

@@ -20,6 +20,7 @@ from safety.printing import notice as printed_notice
 from safety.printing import papers as printed
 from safety.queries import papers as rows
 from safety.queries.facts import items
+from safety.queries.house import groups as group_rows
 from safety.queries.notices import content_of, preview, standings
 from safety.rules import papers as rules
 from safety.rules.snapshot import paper_from_plain
@@ -27,25 +28,11 @@ from safety.services.notices import write_paper
 from safety.services.postings import hang_now
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role, Studio
-from studio.printing.paper import PAPERS
-
-# Where letters are written on Letter paper; everybody else has A4 (ISO 216).
-_LETTER = ("us", "usa", "united states", "canada")
-
-
-def paper_of(studio: Studio) -> str:
-    """The paper of the studio's country: "Letter" or "A4"."""
-    words = studio.jurisdiction.casefold().replace("(", " ").split()
-    return "Letter" if words and (words[0] in _LETTER or words[:2] == ["united", "states"]) else "A4"
-
-
-def papers_of(studio: Studio) -> list[str]:
-    """The sizes that are offered, the studio's own first."""
-    return sorted(PAPERS, key=lambda name: name != paper_of(studio))
+from studio.printing.paper import PAPERS, papers_for, usual_paper
 
 
 def paper_asked(request: StudioRequest) -> str:
-    asked_for = request.GET.get("paper") or paper_of(request.studio)
+    asked_for = request.GET.get("paper") or usual_paper(request.studio.jurisdiction)
     if asked_for not in PAPERS:
         raise Http404(f"Papers are set for {' and '.join(PAPERS)}, not for {asked_for[:20]!r}.")
     return asked_for
@@ -113,6 +100,16 @@ def palette_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     return _now(request, (PaperKind.CLASS, palette.pk, _group_asked(request, palette)), paper, name)
 
 
+@require_safe
+@in_studio()
+def group_pdf(request: StudioRequest, pk: int) -> HttpResponse:
+    """What a group may use, what not, and why."""
+    paper, group = paper_asked(request), get_object_or_404(group_rows(request.studio), pk=pk)
+    page = absolute(request, reverse("safety:may_use", args=[request.studio.slug, group.pk]))
+    made = rows.allowed_list(request.studio, group, page)
+    return as_pdf(printed.render(made, page_size=paper), f"may-use-{slugify(group.name)[:60] or group.pk}")
+
+
 def _now(request: StudioRequest, subject: rows.Subject, paper: str, name: str) -> HttpResponse:
     found = rows.papers_now(request.studio, [subject], subject_url(request, *subject[:2]))
     return as_pdf(printed.render(found[subject], page_size=paper), name)
@@ -176,7 +173,7 @@ def jar_label(request: StudioRequest) -> HttpResponse:
         "form": form,
         "rules": wanted,
         "fields": rules.wanted_fields(rules.JAR_FIELDS, wanted),
-        "papers": papers_of(request.studio),
+        "papers": papers_for(request.studio.jurisdiction),
     }
     return render(request, "safety/papers_jar.html", context, status=422 if form.errors else 200)
 
@@ -219,7 +216,7 @@ def papers(request: StudioRequest) -> HttpResponse:
     may_change = request.membership.may(Role.TEACHER)
     context = {
         "shelves": [_for_rooms(studio), _for_classes(studio), _lists(studio), _waste(studio)],
-        "sizes": papers_of(studio),
+        "sizes": papers_for(studio.jurisdiction),
         "may_change": may_change,
         "tag": rows.field_rules(studio, rows.WASTE_TAG),
         "label": rows.field_rules(studio, rows.JAR_LABEL),
@@ -265,7 +262,20 @@ def _for_classes(studio: Studio) -> Shelf:
                 hang=reverse("safety:palette_hang", args=args),
             )
         )
-    return Shelf("For a class", found, "No palette is kept yet: a class page is printed for a palette or a lesson.")
+    for group in group_rows(studio):
+        found.append(
+            Printable(
+                f"What {group} may use",
+                "Everything in stock, and for what they may not use the rule and who decided it.",
+                reverse("safety:group_pdf", args=[studio.slug, group.pk]),
+            )
+        )
+    return Shelf(
+        "For a class",
+        found,
+        "No palette is kept and no group has a name: a class page is printed for a palette or a lesson, and what a "
+        "group may use for the group.",
+    )
 
 
 def _lists(studio: Studio) -> Shelf:
@@ -341,7 +351,7 @@ def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dic
         "why": f"Print it and hang it, then say where. The mark at its foot must be {paper.fingerprint}.",
         "prints": [
             (size, f"{_print_url(request.studio, subject)}{urlencode({'paper': size})}")
-            for size in papers_of(request.studio)
+            for size in papers_for(request.studio.jurisdiction)
         ],
     }
     return render(request, "safety/posting_form.html", context, status=422 if form.errors else 200)
@@ -358,4 +368,5 @@ def _print_url(studio: Studio, subject: rows.Subject) -> str:
 def print_url(studio: Studio, notice: Notice) -> str:
     """Where the paper that should hang instead of this one is printed, on the studio's own paper."""
     pk = notice.item_id or notice.room_id or notice.palette_id or 0
-    return f"{_print_url(studio, (notice.kind, pk, notice.group_id))}{urlencode({'paper': paper_of(studio)})}"
+    size = urlencode({"paper": usual_paper(studio.jurisdiction)})
+    return f"{_print_url(studio, (notice.kind, pk, notice.group_id))}{size}"

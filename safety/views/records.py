@@ -30,6 +30,7 @@ from safety.models import (
 )
 from safety.queries import calendar as dates
 from safety.queries import records as queries
+from safety.queries.papers import WASTE_TAG, field_rules
 from safety.record_forms import (
     CollectedForm,
     FullForm,
@@ -206,6 +207,7 @@ def waste(request: StudioRequest) -> HttpResponse:
         "standing": [(held[row.pk], row) for row in rows if row.pk in held],
         "page": _page(request, done),
         "limits": queries.waste_limits(request.studio),
+        "tag": field_rules(request.studio, WASTE_TAG),
         "may_record": request.membership.may(Role.MEMBER),
     }
     return render(request, "safety/waste.html", context)

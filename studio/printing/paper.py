@@ -1,6 +1,8 @@
-"""Sheet sizes and their margins."""
+"""Sheet sizes, their margins, and which one is used where."""
 
+import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 MM = 72 / 25.4
 
@@ -26,6 +28,22 @@ PAPERS = {
     "A4": Paper("A4", 210 * MM, 297 * MM),
     "Letter": Paper("Letter", 612, 792),
 }
+
+
+# Where letters are written on Letter paper (common practice, no source); everybody else has A4 (ISO 216).
+_LETTER = frozenset({"us", "usa", "america", "canada", "mexico", "california", "quebec"})
+
+
+def usual_paper(place: str) -> str:
+    """The paper of a place as people write it: "US (Ohio)", "California, USA" and "U.S." give "Letter", else "A4"."""
+    words = re.findall(r"[^\W\d_]+", place.casefold().replace(".", ""))
+    states = any(pair == ("united", "states") for pair in pairwise(words))
+    return "Letter" if states or _LETTER.intersection(words) else "A4"
+
+
+def papers_for(place: str) -> list[str]:
+    """The sizes that are offered in a place, its own first."""
+    return sorted(PAPERS, key=lambda name: name != usual_paper(place))
 
 
 class UnknownPaperError(LookupError):

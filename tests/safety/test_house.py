@@ -84,7 +84,7 @@ def test_a_class_of_nine_year_olds_and_why_not_the_rest(
     page = words(client.get(address("may_use", children.pk)))
     free, rest = page.split("Not known, and therefore kept from children: 1")
     unknown, out = rest.split("Not for this group: 1")
-    assert "No house rule catches these. That is not a statement that they are safe." in free
+    assert "No house rule catches these. That is not a finding of no hazard." in free
     assert "Blue AP" in free
     assert "No maker's data is recorded, so it is unknown, and what is unknown is kept from children." in unknown
     assert "Blue bare" in unknown

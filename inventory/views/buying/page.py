@@ -17,11 +17,8 @@ from inventory.queries.buying import wants as queries
 from inventory.services import buying as services
 from studio import access
 from studio.access import StudioRequest, require
-from studio.models import Role, Studio
-from studio.printing.paper import PAPERS
-
-# Where letters are written on Letter paper; everybody else has A4 (ISO 216).
-_LETTER = ("us", "usa", "united", "canada")
+from studio.models import Role
+from studio.printing.paper import PAPERS, usual_paper
 
 
 @require_safe
@@ -114,17 +111,11 @@ def requisition_csv(request: StudioRequest) -> HttpResponse:
 
 def as_pdf(request: StudioRequest, content: printed.Requisition, name: str) -> HttpResponse:
     paper = request.GET.get("paper", "")
-    data = printed.render(content, page_size=paper if paper in PAPERS else paper_of(request.studio))
+    data = printed.render(content, page_size=paper if paper in PAPERS else usual_paper(request.studio.jurisdiction))
     response = HttpResponse(data, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     response["Cache-Control"] = "no-store"
     return response
-
-
-def paper_of(studio: Studio) -> str:
-    """The paper of the studio's country."""
-    words = studio.jurisdiction.casefold().replace("(", " ").split()
-    return "Letter" if words and words[0] in _LETTER and words[:2] != ["united", "kingdom"] else "A4"
 
 
 def as_csv(content: printed.Requisition, name: str) -> HttpResponse:

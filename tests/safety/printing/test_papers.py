@@ -10,7 +10,9 @@ import pytest
 from pypdf import PdfReader
 
 from safety.printing import cards, papers
+from safety.rules.allowed_paper import Reason, Same, allowed_list
 from safety.rules.facts import Facts, SheetRecord
+from safety.rules.house import HouseRule
 from safety.rules.notice import Contact, House, content
 from safety.rules.papers import (
     Barred,
@@ -56,10 +58,37 @@ FEW = [
 ]
 MANY = FEW + [thing(f"Paint {n} of a long palette", row["ci_name"]) for n, row in enumerate(rows("pigments")[:60])]
 KEPT = {"house": HOUSE, "made_on": DAY, "page_url": URL}
+WORDS = ("Oily rags go into the steel can with the lid, left of the door.", "No food and no cups where we paint.")
+# A room of which all is written down, with the number and the box that the foot prints too.
+WHOLE_ROOM = RoomWords(
+    "Room 2, painting",
+    keeper="Ines, Monday to Friday",
+    call="Porter's lodge, extension 20",
+    rags="Steel can with the lid, left of the door; emptied every evening",
+    waste="Labelled cans under the cleaning table, never the sink",
+    eyewash="At the sink, green sign",
+    extinguisher="Beside the door",
+    spill_kit="Under the cleaning table",
+    extraction="Fan over the cleaning table, both top windows",
+    first_aid="Porter's lodge",
+    way_out="Door to the yard; meet at the old crane",
+    set_on=DAY,
+)
+OF_THE_ROOM = House(
+    "Reed Lane",
+    contacts=(
+        Contact("Emergency services"),
+        Contact("Poison information centre"),
+        Contact("First aid here", "Porter's lodge"),
+        Contact("Responsible for this room", "Ines, Porter's lodge, extension 20"),
+    ),
+    rules=tuple(HouseRule(text, "the keepers' meeting", DAY, "other") for text in WORDS),
+)
 BARRED = [Barred("Kadmium žluté", "No cadmium for children", "contains cadmium", "the safety office", True)]
 PAPERS_MADE = {
     "poster": room_poster(ROOM, FEW, **KEPT),
     "empty poster": room_poster(RoomWords("Мастерская номер два, правое крыло"), [], **KEPT),
+    "whole room": room_poster(WHOLE_ROOM, FEW, house=OF_THE_ROOM, made_on=DAY, page_url=URL),
     "door": door_sheet(ROOM, FEW, phrasebook=phrasebook(), **KEPT),
     "full room": door_sheet(ROOM, MANY, phrasebook=phrasebook(), **KEPT),
     "class": class_page("Šest barev", FEW, group="Children", barred=BARRED, room=ROOM, **KEPT),
@@ -112,15 +141,64 @@ def test_what_hangs_keeps_to_one_page_where_it_can(size):
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
-@pytest.mark.parametrize("case", ["poster", "empty poster"])
+@pytest.mark.parametrize("case", ["poster", "empty poster", "whole room"])
 def test_a_poster_is_read_from_three_metres(case, size):
     """Heads of 48 points; answers of 22 have capitals of 5.6 mm, above 5 minutes of arc at 3 m, which is 4.4 mm."""
     marks = [mark.args for page in papers.lay_out(PAPERS_MADE[case], PAPERS[size]) for mark in page.marks]
     sizes = {mark[2]: mark[4] for mark in marks if len(mark) == 5 and isinstance(mark[2], str)}
     for entry in PAPERS_MADE[case].parts[0].entries:
         assert sizes[entry.label] >= 48
-        if entry.text:
+        if entry.text in sizes:  # what keeps to one line
             assert sizes[entry.text] >= 22
+    assert any(entry.text in sizes for entry in PAPERS_MADE[case].parts[0].entries) or case == "empty poster"
+
+
+def test_a_poster_says_once_whom_to_call_and_where_the_box_is():
+    """The answer "Call" and the keeper stand on it: the foot repeats neither."""
+    words = text_of(papers.render(PAPERS_MADE["whole room"]))
+    assert words.count(letters("extension 20")) == 1
+    assert words.count(letters("Ines, Monday")) == 1
+    assert words.count(letters("First aid")) == 1
+
+
+def test_a_door_sheet_writes_each_source_out_once():
+    found = {part.heading: part for part in PAPERS_MADE["door"].parts}
+    listed = {one.label: one.text for one in found["Sources"].entries}
+    assert len(set(listed.values())) == len(listed)
+    for one in (*found["Burns"].entries, *found["Harms"].entries):
+        assert one.source in listed
+    (drier,) = found["Burns"].entries
+    assert listed[drier.source] == "maker's sheet Siccative 7, revised 2025-04-01"
+    assert ".;" not in text_of(papers.render(PAPERS_MADE["door"]))
+
+
+def test_what_a_group_may_use_is_told_with_rule_reason_and_source():
+    rule = Reason("No cadmium for children", "PY37 contains cadmium", "house rule of 2026-01-05, decided by the office")
+    unknown = Reason("No maker's data is recorded", "no sheet and no label", "this record")
+    made = allowed_list(
+        "Children",
+        children=True,
+        no_rule=["Ochre (acrylic)"],
+        warned=[],
+        not_known=[Same(("Ультрамарин (oil)", "Kadmium žluté"), (unknown, rule))],
+        not_for=[Same(("Cadmium Yellow (oil)",), (rule,))],
+        **KEPT,
+    )
+    words = text_of(papers.render(made))
+    for said in (
+        "What Children may use",
+        "No house rule catches: 1",
+        "not a finding of no hazard",
+        "Not known, and therefore kept from children: 2",
+        "Ультрамарин (oil), Kadmium žluté",
+        "No cadmium for children: PY37 contains cadmium [2]",
+        "Not for Children: 1",
+    ):
+        assert letters(said) in words, said
+    assert words.count(letters("decided by the office")) == 1
+    assert made.fingerprint in " ".join(PdfReader(BytesIO(papers.render(made))).pages[0].extract_text().split())
+    nothing = allowed_list("Staff", children=False, no_rule=[], warned=[], not_known=[], not_for=[], **KEPT)
+    assert letters("Of 0 in stock") in text_of(papers.render(nothing))
 
 
 def test_blank_facts_are_lines_to_fill_in():
@@ -140,7 +218,10 @@ def test_a_door_sheet_sorts_what_burns_what_harms_and_what_nobody_knows():
     # CLP Annex II, 2.10: EUH210 says that a sheet is to be had, and no hazard.
     sheet = SheetRecord("White 1", DAY, DAY, ("EUH210",), says_not_classified=True)
     white = door_sheet(ROOM, [thing("White", "PW6", sheet=sheet)], phrasebook=phrasebook(), **KEPT)
-    assert [part.heading for part in white.parts if part.entries][-1] == "Without a hazard statement in its source"
+    assert [part.heading for part in white.parts if part.entries][-2:] == [
+        "Without a hazard statement in its source",
+        "Sources",
+    ]
     (unknown,) = PAPERS_MADE["door"].parts[3].entries
     assert "Cadmium-Free Red" in unknown.text
     assert "Ультрамарин (PB29)" in unknown.text
@@ -156,7 +237,7 @@ def test_a_class_page_joins_cautions_and_says_whom_they_are_for():
     assert any(source.startswith("For all of these.") for source in cautions.values())
     assert by_heading["Not for Children"].entries[0].label == "Kadmium žluté"
     alone = {part.heading: part for part in PAPERS_MADE["nothing known"].parts}
-    assert "not a statement that they are safe" in alone["Not for everybody"].note
+    assert "not a finding of no hazard" in alone["Not for everybody"].note
     assert alone["What to wear"].note == "No source here states what to wear. Read the makers' sheets."
 
 
