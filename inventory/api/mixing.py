@@ -96,7 +96,7 @@ class RouteSerializer(serializers.Serializer):
     told = ToldSerializer()
     difference = Rounded(help_text="CIEDE2000 to the wanted colour, by the best curves.")
     differs = serializers.CharField()
-    note = serializers.CharField()
+    note = serializers.CharField(allow_blank=True)
     lasting = serializers.CharField(help_text="The weakest lightfastness among its paints.")
     metals = serializers.CharField(help_text="It never says that there is no hazard.")
 

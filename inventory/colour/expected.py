@@ -193,9 +193,9 @@ def likely_redundancies(
                 better = np.maximum(*again) < np.maximum(alone[open_], tinted[open_])
                 alone[open_[better]], tinted[open_[better]] = again[0][better], again[1][better]
         holds = (alone <= masstone_within) & (tinted <= tint_within)
-        text = f"{HOLDS_AS[finding.kind]} in {int(holds.sum())} of {len(holds)} cases."
-        if holds.mean() < LIKELY_FROM:
-            text += " A maybe: compare a swatch and a tint of each."
+        held = int(holds.sum())
+        text = f"{HOLDS_AS[finding.kind]} in {held or 'none'} of {len(holds)} cases"
+        text += "." if holds.mean() >= LIKELY_FROM else ": a maybe." if held else ": by the likeliest curves alone."
         found.append(Likely(finding, float(holds.mean()), float(np.median(alone)), float(np.median(tinted)), text))
     return tuple(sorted(found, key=lambda item: -item.share))
 

@@ -283,11 +283,13 @@ def _kinds(palette: Palette) -> list[int]:
 
 def _route(palette: Palette, found: _Found, target: Floats, statement: Statement | None) -> Route:
     order = sorted(range(len(found.places)), key=lambda i: (-found.parts[i], i))
-    note = "Mix a little first and adjust by eye: strength differs between makes."
+    notes = []
     if found.difference - found.finer > ROUTE_WITHIN:
-        note += " Parts finer than these would come nearer: thin the strongest paint with some of the others first."
+        notes.append(
+            "Parts finer than these would come nearer: thin the strongest paint with some of the others first."
+        )
     if found.difference > GOOD_ENOUGH:
-        note += " These paints do not quite reach the colour."
+        notes.append("These paints do not quite reach the colour.")
     return Route(
         ids=tuple(palette.ids[found.places[i]] for i in order),
         names=tuple(palette.names[found.places[i]] for i in order),
@@ -296,7 +298,7 @@ def _route(palette: Palette, found: _Found, target: Floats, statement: Statement
         difference=found.difference,
         statement=statement,
         words=differs(found.lab, target),
-        note=note,
+        note=" ".join(notes),
     )
 
 

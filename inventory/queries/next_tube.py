@@ -20,7 +20,7 @@ from inventory.queries.fading import HeldByFading, fading_of, held_by_fading, wi
 from inventory.queries.offered import Price
 from inventory.queries.paint_sets import Asked, PaintSet, drawn, paint_set
 from inventory.queries.palette import WorkingPalette, band_row, paints_in_stock
-from inventory.queries.pigment_words import NOT_KNOWN, hazard_words, lightfastness_words, metal_words
+from inventory.queries.pigment_words import NOT_KNOWN, hazard_short, hazard_words, lightfastness_words
 from inventory.queries.remembered import advice_of, gains_of, reach_of
 from inventory.queries.wanted import LASTING, Sifted, Wanted, sifted
 from inventory.queries.wheel import (
@@ -71,11 +71,12 @@ class Candidate:
     """The cheapest offer that stands; None where there is none here."""
     warnings: tuple[Restriction, ...]
     """House rules under which it may be used with a warning."""
+    told_beside: tuple[Restriction, ...]
+    """Those of them that do not warn of every pigment that fits."""
 
     @property
     def hazard_short(self) -> str:
-        metals = metal_words(self.pigment)
-        return f"contains {listed(metals)}" if metals else "no metal listed; read the sheet"
+        return hazard_short(self.pigment)
 
     @property
     def rank(self) -> int:
@@ -142,6 +143,8 @@ class NextTubes:
     """What fading tubes alone hold up; None where that is next to nothing, and where they do not count."""
     not_counted: tuple[Paint, ...]
     """The fading paints that do not count, where that was asked."""
+    warned_of_all: tuple[Restriction, ...]
+    """House rules that warn of every pigment that fits: said once, not beside each."""
 
     @property
     def words(self) -> str:
@@ -246,6 +249,7 @@ def next_tubes_of(studio: Studio, chosen: PaintSet, wanted: Wanted) -> NextTubes
         barred=barred,
         fading=fading,
         not_counted=not_counted,
+        warned_of_all=found.warns_of_all,
     )
 
 
@@ -324,6 +328,7 @@ def _candidate(
         level=_best_level(advice, limit),
         price=found.prices.get(row.pk),
         warnings=found.warns(pigment.pk),
+        told_beside=found.told_beside(pigment.pk),
     )
 
 

@@ -48,3 +48,9 @@ def hazard_words(pigment: Pigment) -> str:
     if not metals:
         return "No metal is listed for it here, which does not make it harmless; read the maker's sheet."
     return f"Contains {listed(metals)}; read the maker's sheet."
+
+
+def hazard_short(pigment: Pigment) -> str:
+    """The same for a page that says once that an unlisted metal means nothing."""
+    metals = metal_words(pigment)
+    return f"contains {listed(metals)}" if metals else "no metal listed; read the sheet"

@@ -20,7 +20,7 @@ from inventory.colour.wheel import colour_limit
 from inventory.models import Opacity, OpticalRow, Paint
 from inventory.queries.offered import Price
 from inventory.queries.palette import WorkingPalette, band_row
-from inventory.queries.pigment_words import NOT_KNOWN, hazard_words, lightfastness_words
+from inventory.queries.pigment_words import NOT_KNOWN, hazard_short, hazard_words, lightfastness_words
 from inventory.queries.wanted import Sifted
 from inventory.queries.wheel import Wheel, regions_in_words
 from inventory.restrictions import Restriction
@@ -47,6 +47,14 @@ class Substitute:
     hazard: str
     price: Price | None
     warnings: tuple[Restriction, ...]
+    told_beside: tuple[Restriction, ...]
+    """Those of them that do not warn of every pigment that fits."""
+    same_pigment: bool
+    """Whether the paint to replace is of this pigment too."""
+
+    @property
+    def hazard_short(self) -> str:
+        return hazard_short(self.row.pigment)
 
 
 @dataclass(frozen=True)
@@ -131,6 +139,8 @@ def _substitute(
         hazard=hazard_words(pigment),
         price=fitting.prices.get(row.pk),
         warnings=fitting.warns(pigment.pk),
+        told_beside=fitting.told_beside(pigment.pk),
+        same_pigment=any(line.code == pigment.ci_name for line in paint.pigment_lines.all()),
     )
 
 
@@ -157,7 +167,8 @@ def _mixing(palette: Palette, place: int, reached: Reach, curve: Curve, name: st
     change = percent(grid, limit) - percent(reached.chroma, limit)
     lost = regions_in_words(opened(grid, reached.chroma, limit), most=2)
     won = regions_in_words(opened(reached.chroma, grid, limit), most=2)
-    words = f"{abs(change):.1f} points {'more' if change > 0.0 else 'fewer'} than now"
+    much = f"{abs(change):.1f} points"
+    words = f"{much} {'more' if change > 0.0 else 'fewer'} than now" if abs(change) >= 0.05 else "as much as now"
     if lost:
         words += f"; loses {lost}"
     if won:

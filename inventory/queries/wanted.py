@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from inventory import restrictions
 from inventory.models import Group, OpticalRow, Pigment
@@ -66,8 +67,20 @@ class Sifted:
     def forbids(self, pigment: int) -> tuple[Restriction, ...]:
         return tuple(one for one in self.restrictions.get(pigment, ()) if one.forbids)
 
+    @cached_property
+    def warns_of_all(self) -> tuple[Restriction, ...]:
+        """The warnings of every pigment that fits, to be said once; of one pigment alone there are none."""
+        of_each = [self.warns(pigment) for pigment in {row.pigment_id for row in self.rows}]
+        if len(of_each) < 2:
+            return ()
+        return tuple(one for one in of_each[0] if all(one in others for others in of_each))
+
     def warns(self, pigment: int) -> tuple[Restriction, ...]:
         return tuple(one for one in self.restrictions.get(pigment, ()) if not one.forbids)
+
+    def told_beside(self, pigment: int) -> tuple[Restriction, ...]:
+        """The warnings of one pigment that are not those of all."""
+        return tuple(one for one in self.warns(pigment) if one not in self.warns_of_all)
 
 
 def sifted(studio: Studio, binder: str, wanted: Wanted, rows: Sequence[OpticalRow]) -> Sifted:

@@ -327,9 +327,8 @@ def label_of(paint: Paint) -> Label:
     lightfastness = (
         f"{paint.lightfastness} ({paint.get_lightfastness_scale_display()})" if paint.lightfastness else None
     )
-    strength = (
-        f"{paint.strength} ({paint.strength_scale})" if paint.strength and paint.strength_scale else paint.strength
-    )
+    scale = "" if paint.strength_scale == "words" else paint.strength_scale
+    strength = f"{paint.strength} ({scale})" if paint.strength and scale else paint.strength
     return Label(
         codes=tuple(line.code for line in paint.pigment_lines.all()),
         opacity=None if paint.opacity == Opacity.UNKNOWN else paint.get_opacity_display().lower(),

@@ -189,8 +189,8 @@ def cell(request: StudioRequest) -> HttpResponse:
     if answer:
         hue, row = int(text), VALUE_LEVELS.index(level)
         context["neighbours"] = [
-            Choice("Next hue, toward " + hue_name(hue + 10).word, _with(request, hue=(hue + 10) % 360), False),
-            Choice("Previous hue, toward " + hue_name(hue - 10).word, _with(request, hue=(hue - 10) % 360), False),
+            Choice(f"Next hue, {munsell_name(hue + 10, level)}", _with(request, hue=(hue + 10) % 360), False),
+            Choice(f"Previous hue, {munsell_name(hue - 10, level)}", _with(request, hue=(hue - 10) % 360), False),
             *(
                 Choice(f"{word}, L* {VALUE_LEVELS[place]}", _with(request, level=VALUE_LEVELS[place]), False)
                 for word, place in (("Lighter", row + 1), ("Darker", row - 1))

@@ -57,7 +57,7 @@ def test_a_paint_without_colours_says_what_to_give(page):
 def test_a_colour_is_kept_and_can_be_withdrawn_and_brought_back(client, page, studio, teacher):
     words = page(**MASSTONE, note="Spectrophotometer of the lab").words
     assert "Ultramarine Blue: masstone is kept. It can be withdrawn; nothing is deleted." in words
-    assert "Recovered from its own colours." in words
+    assert "Recovered from the masstone" in words
     assert "Spectrophotometer of the lab. Typed by teacher" in words
     assert "What would help, most first:</p><ol><li>Measure a tint of 1 part in" in words
     assert "about its mixtures" in words

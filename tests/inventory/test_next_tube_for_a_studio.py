@@ -48,6 +48,17 @@ class NoMetalForChildren:
         return found
 
 
+class AskFirst:
+    """A rule that warns of everything."""
+
+    def of_items(self, studio, group, items):
+        return {}
+
+    def of_pigments(self, studio, group, pigments):
+        asked = Restriction("Ask before you buy.", "it reaches everything", "Ines Calder, 3 March 2026", forbids=False)
+        return {pigment.pk: (asked,) for pigment in pigments}
+
+
 @pytest.fixture
 def house_rules(monkeypatch):
     monkeypatch.setattr(restrictions, "_sources", [])
@@ -111,6 +122,18 @@ class TestForAGroup:
         assert all("Co" in one.pigment.metal_list for one in warned)
         client.force_login(keeper)
         assert "Cobalt: gloves." in words(page(client, studio, "wheel_next"))
+
+    def test_a_warning_of_every_pigment_is_said_once(self, client, studio, keeper, children):
+        restrictions.register(AskFirst())
+        shelve(studio, keeper, FOUR)
+        found = next_tubes(studio, wanted=Wanted(group=children))
+        assert "Ask before you buy." in [one.rule for one in found.warned_of_all]
+        assert all(set(found.warned_of_all) <= set(one.warnings) for one in found.candidates)
+        assert not any(set(found.warned_of_all) & set(one.told_beside) for one in found.candidates)
+        client.force_login(keeper)
+        text = words(page(client, studio, "wheel_next", f"?group={children.pk}"))
+        assert "warn of every pigment below" in text
+        assert text.count("Ask before you buy.") == 1
 
     def test_a_substitute_obeys_the_house_rules_too(self, studio, keeper, children):
         made = shelve(studio, keeper, FOUR)
