@@ -6,8 +6,9 @@ from typing import Any
 
 from django.utils import timezone
 
-from inventory.models import Binder, Item, Offer, OfferBreak, Order, Paint, Pigment, Place, Supplier
+from inventory.models import Binder, Item, Offer, OfferBreak, Order, Paint, Pigment, Place, ServiceKind, Supplier
 from inventory.services import buying
+from inventory.services.policy import set_policy
 from studio.models import Studio, User
 
 SHOP, POST = "The colour shop in the yard", "School materials by post"
@@ -148,6 +149,14 @@ def _receive(order: Order, came: dict[str, int], by: User, at: datetime, back: C
 def _want(studio: Studio, member: User, keeper: User) -> None:
     for name, words, codes, accepted, why in SUBSTITUTES:
         buying.add_substitute(_oil(studio, name), words=words, codes=codes, accepted=accepted, why=why, by=keeper)
+    set_policy(
+        studio,
+        by=keeper,
+        service_kind=ServiceKind.CYCLE,
+        service_permille=950,
+        review_days=None,
+        default_lead_days=14,
+    )
     for days, note in ((69, "Spring order"), (251, "Autumn order")):
         buying.add_order_day(studio, on=timezone.localdate() + timedelta(days=days), note=note)
     white = _oil(studio, "Titanium White")

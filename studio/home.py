@@ -7,7 +7,10 @@ from django.views.decorators.http import require_safe
 
 from inventory.queries import attention as inventory_attention
 from inventory.queries.buying.today import order_day_near, orders_late
+from inventory.queries.lessons.today import lessons_near, lessons_unrecorded
+from inventory.queries.reorder import runs_out
 from inventory.queries.shelf import holdings
+from inventory.queries.stocktakes import counts_left_lying
 from inventory.queries.wheel import wheel_gaps
 from safety.queries import attention as safety_attention
 from safety.queries.house import children_without_rules
@@ -22,14 +25,19 @@ SOURCES: tuple[Source, ...] = (
     records_overdue,
     safety_attention.notices_missing,
     safety_attention.papers_outdated,
+    lessons_near,
     inventory_attention.below_level,
+    runs_out,
     orders_late,
     order_day_near,
     inventory_attention.open_questions,
     inventory_attention.unknown_pigments,
+    inventory_attention.paints_undrawn,
+    counts_left_lying,
     children_without_rules,
     safety_attention.sheets_missing,
     sheets_past_review,
+    lessons_unrecorded,
     wheel_gaps,
 )
 

@@ -1,12 +1,13 @@
 """What to order, paint by paint: the shelf, the ledger, orders, lessons and offers brought together."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import (
@@ -30,6 +31,7 @@ from inventory.stock import advice
 from inventory.stock.amounts import exact
 from inventory.stock.packs import Purchase, cheapest
 from inventory.stock.prices import money_words
+from studio.attention import Attention, Urgency
 from studio.models import Studio
 
 
@@ -304,3 +306,20 @@ def use_drawing(weeks: Sequence[int], unit: str) -> UseDrawing | None:
         f"{len(weeks)} weeks ago" if len(weeks) > 1 else "last week",
         f"Use in each of {len(weeks)} weeks, at most {exact(most, unit)}",
     )
+
+
+# More sentences than this are a list, and have their own page.
+LONGEST = 5
+
+
+def runs_out(studio: Studio) -> Iterator[Attention]:
+    """What will not last until it can be delivered, and what planned lessons lack; nothing without a policy."""
+    if policy_of(studio) is None:
+        return
+    late = [row for row in reorder_advice(studio) if row.advice.runs_out_before_delivery]
+    for row in late[:LONGEST]:
+        url = reverse("inventory:item_advice", args=[studio.slug, row.item.pk])
+        yield Attention(Urgency.SHORT, row.advice.sentence, "See why", url)
+    if (rest := len(late) - LONGEST) > 0:
+        words = f"{rest} more will not last until {'it' if rest == 1 else 'they'} can be delivered."
+        yield Attention(Urgency.SHORT, words, "See what to order", reverse("inventory:reorder", args=[studio.slug]))
