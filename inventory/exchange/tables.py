@@ -21,6 +21,7 @@ from .files import (
     decode,
     refuse_other_kinds,
 )
+from .objects import looks_like_json, read_objects
 from .protecting import unprotect
 from .spreadsheets import read_sheet
 
@@ -62,7 +63,7 @@ class Table:
 
 
 def read_table(data: bytes, name: str, *, encoding: str = "") -> Table:
-    """Read a CSV or XLSX file.
+    """Read a CSV or XLSX file, or a JSON list of objects.
 
     Raises
     ------
@@ -86,6 +87,10 @@ def read_text(text: str, name: str) -> Table:
     text = text.removeprefix("\ufeff")
     if not text.strip():
         raise FileRefusedError(f"{name} is empty. Give a line of headings and a line for each paint.")
+    if looks_like_json(text, name):
+        keys, objects = read_objects(text, name)
+        table = _table([TableRow(0, keys), *(TableRow(line, cells) for line, cells in objects)], name, headings=True)
+        return replace(table, delimiter="", encoding="utf-8")
     separator, named = _separator(text)
     rows = split_lines(text, separator, name)
     skipped: tuple[Skipped, ...] = ()
@@ -175,12 +180,13 @@ def _fit(text: str, separator: str) -> tuple[int, float, int]:
 # Headings, titles and rows
 
 
-def _table(rows: Sequence[TableRow], name: str) -> Table:
+def _table(rows: Sequence[TableRow], name: str, *, headings: bool = False) -> Table:
+    """`headings`: the first row is known to hold them."""
     filled = [row for row in rows if any(cell.strip() for cell in row.cells)]
     blank = len(rows) - len(filled)
     if not filled:
         raise FileRefusedError(f"{name} has no filled cell. Give a line of headings and a line for each paint.")
-    place = _heading_line(filled)
+    place = 0 if headings else _heading_line(filled)
     if place is None:
         width = max(len(row.cells) for row in filled)
         columns: tuple[str, ...] = tuple(f"Column {number}" for number in range(1, width + 1))
@@ -193,7 +199,8 @@ def _table(rows: Sequence[TableRow], name: str) -> Table:
         raise FileRefusedError(f"{name} has headings and no row below them. Add a line for each paint.")
     if len(body) > MOST_ROWS:
         raise _too_many(name)
-    kept, titles, more = _without_titles(body, columns, filled[place] if place is not None else None)
+    heading = filled[place] if place is not None else None
+    kept, titles, more = (list(body), [], []) if headings else _without_titles(body, columns, heading)
     if not kept:
         raise FileRefusedError(f"{name} has titles and headings only, and no row for a paint.")
     if titles:

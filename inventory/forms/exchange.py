@@ -12,7 +12,7 @@ from inventory.queries.imports import settings_of
 
 class UploadForm(forms.Form):
     file = forms.FileField(
-        label="A file: CSV or XLSX",
+        label="A file: CSV, XLSX, or a JSON list of objects",
         required=False,
         allow_empty_file=True,  # the reader of tables says what an empty file is
         help_text=f"At most {LARGEST_FILE // 1_048_576} MB. A file of an old binary kind (XLS) has to be saved anew.",

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 
-from inventory.models import Paint, PigmentsKnown, Reading, Tube
+from inventory.models import ImportBatch, Paint, PigmentsKnown, Reading, Tube
 from inventory.queries.levels import levels
 from studio.attention import Attention, Urgency, and_more
 from studio.models import Studio
@@ -64,3 +64,14 @@ def _some(paints: "QuerySet[Paint]") -> tuple[list[str], int]:
     if len(names) <= NAMED:
         return names, len(names)
     return names[:NAMED], paints.count()
+
+
+def paints_undrawn(studio: Studio) -> Iterator[Attention]:
+    """Lists that were taken in and whose paints are not all drawn yet; one query."""
+    for batch in ImportBatch.objects.filter(studio=studio).exclude(drawn_up_to=None).order_by("pk")[:NAMED]:
+        yield Attention(
+            Urgency.ADVICE,
+            f"Not every paint of the list {batch} is drawn yet, so the shelf shows some without their colour.",
+            "Draw them",
+            reverse("inventory:import", args=[studio.slug, batch.pk]),
+        )

@@ -16,6 +16,7 @@ from inventory.exchange import FileRefusedError, TooLongError, write_csv, write_
 from inventory.forms.exchange import ColumnsForm, ExportForm, UploadForm
 from inventory.models import BatchState, ImportBatch, ImportRow, RowState
 from inventory.queries import imports as rows
+from inventory.queries.taking_back import may_be_taken_back, what_goes_back
 from inventory.services import imports as services
 from studio.access import StudioRequest, in_studio, require
 from studio.models import Role
@@ -86,7 +87,7 @@ def example(request: StudioRequest) -> HttpResponse:
 def columns(request: StudioRequest, pk: int) -> HttpResponse:
     """Say what each column holds."""
     batch = _batch(request, pk)
-    if batch.state in (BatchState.COMMITTED, BatchState.DROPPED):
+    if batch.state not in (BatchState.MAPPING, BatchState.READING, BatchState.READY):
         return _page_of(batch)
     form = ColumnsForm(batch, request.POST or None)
     if form.is_valid():
@@ -104,6 +105,7 @@ def columns(request: StudioRequest, pk: int) -> HttpResponse:
         "form": form,
         "columns": list(zip(form.columns, rows.first_rows(batch), strict=True)),
         "row_count": batch.rows.count(),
+        "source": batch.settings.get("source"),
     }
     return render(request, "inventory/exchange/columns.html", context)
 
@@ -148,6 +150,10 @@ def preview(request: StudioRequest, pk: int) -> HttpResponse:
         "plan": rows.plan(batch) if ready else None,
         "result": services.taken_in(batch) if batch.state == BatchState.COMMITTED else None,
         "ready": ready,
+        "drawing": services.drawing(batch) if batch.drawn_up_to is not None else None,
+        "may_take_back": may_be_taken_back(batch),
+        "back": batch.settings.get("back"),
+        "source": batch.settings.get("source") if batch.state in (BatchState.READY, BatchState.DROPPED) else None,
     }
     return render(request, "inventory/exchange/preview.html", context)
 
@@ -209,6 +215,48 @@ def commit(request: StudioRequest, pk: int) -> HttpResponse:
         services.commit(batch, by=request.user)
     except ValidationError as error:
         _refused(request, error)
+    return _page_of(batch)
+
+
+@require_POST
+@in_studio(Role.TEACHER)
+def draw(request: StudioRequest, pk: int) -> HttpResponse:
+    """Draw the next of the new paints of a list; the page may be left, and the first page asks for the rest."""
+    batch = _batch(request, pk)
+    by_script = bool(getattr(request, "htmx", False))
+    done = services.draw_some(batch)
+    if not by_script:
+        return _page_of(batch)
+    if done.finished:
+        return HttpResponse(headers={"HX-Redirect": _page_of(batch)["Location"]})
+    return render(request, "inventory/exchange/drawing.html", {"batch": batch, "drawing": done})
+
+
+@require_http_methods(["GET", "POST"])
+@in_studio(Role.TEACHER)
+def take_back(request: StudioRequest, pk: int) -> HttpResponse:
+    """What of a list would be taken back and what stays; then it is done, in one transaction."""
+    batch = _batch(request, pk)
+    if not may_be_taken_back(batch):
+        messages.error(request, f"{batch} cannot be taken back as a whole: it was not taken in, or it was long ago.")
+        return _page_of(batch)
+    if request.method == "POST":
+        try:
+            services.take_back(batch, by=request.user)
+        except ValidationError as error:
+            _refused(request, error)
+        return _page_of(batch)
+    context = {"batch": batch, "back": what_goes_back(batch)}
+    return render(request, "inventory/exchange/take_back.html", context)
+
+
+@require_POST
+@in_studio(Role.TEACHER)
+def forget(request: StudioRequest, pk: int) -> HttpResponse:
+    """Forget how the columns of such lists are named."""
+    batch = _batch(request, pk)
+    if services.forget(request.studio, batch):
+        messages.success(request, "Forgotten: the next list with these headings is asked for its columns again.")
     return _page_of(batch)
 
 

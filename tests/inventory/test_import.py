@@ -366,9 +366,9 @@ def test_the_whole_way_through_the_pages(client, studio, teacher, pigments):
     page = client.post(reverse("inventory:import_commit", args=[studio.slug, batch.pk]), follow=True)
     assert "3 paints and 5 tubes were added" in page.content.decode()
     page = upload(client, studio)
-    second = ImportBatch.objects.get(state=BatchState.MAPPING)
-    columns = reverse("inventory:import_columns", args=[studio.slug, second.pk])
-    page = client.post(columns, columns_data(page), follow=True)
+    second = ImportBatch.objects.get(state=BatchState.READING)
+    page = client.post(reverse("inventory:import_reading", args=[studio.slug, second.pk]), follow=True)
+    assert "The columns were named as in the last list with these headings" in page.content.decode()
     assert "Already there: 3 rows" in page.content.decode()
     assert "Take it in</button>" not in page.content.decode()
 
