@@ -23,7 +23,7 @@ from inventory.reading import LabelReading, LabelTexts, read_label
 from inventory.restrictions import Restriction
 from studio.models import Studio
 
-# Mean of the differences alone and as a 1:9 tint, in CIEDE2000; our judgement. Above it a tube is another colour.
+# Mean of the differences alone and as a 1:9 tint, in CIEDE2000; our judgement. Above it only the hue family counts.
 NEAR_WITHIN = 12.0
 MOST_MIXTURES = 2
 
@@ -171,14 +171,19 @@ def _out(found: Sequence[Restriction]) -> str:
 def _nearest(
     curve: Curve | None, codes: frozenset[str], ours: Sequence[_Ours], pigments: dict[str, Pigment]
 ) -> tuple[_Ours | None, float]:
-    """The nearest paint of the lesson, and how far it is; without curves, one of the same hue family."""
-    if curve is not None:
-        measured = [(_apart(curve, one.curve), place) for place, one in enumerate(ours) if one.curve is not None]
-        if measured:
-            apart, place = min(measured)
-            return (ours[place], apart) if apart <= NEAR_WITHIN else (None, apart)
+    """The nearest paint of the lesson, else the nearest of the same hue family, and how far it is."""
     families = {pigments[code].hue_family for code in codes if code in pigments}
-    return next((one for one in ours if families & one.families), None), float("inf")
+    alike = [one for one in ours if families & one.families]
+    if curve is None:
+        return (alike[0] if alike else None), float("inf")
+    known = [(_apart(curve, one.curve), place) for place, one in enumerate(ours) if one.curve is not None]
+    apart, place = min(known, default=(float("inf"), 0))
+    if apart <= NEAR_WITHIN:
+        return ours[place], apart
+    of_family = [(apart, place) for apart, place in known if ours[place] in alike]
+    if of_family:
+        return ours[min(of_family)[1]], min(of_family)[0]
+    return (alike[0] if alike else None), float("inf")
 
 
 def _apart(one: Curve, other: Curve) -> float:

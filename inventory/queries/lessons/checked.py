@@ -175,6 +175,15 @@ class LessonNow:
         return [one for one in self.set_out if one.warnings]
 
     @property
+    def warnings(self) -> list[tuple[Restriction, str]]:
+        """Each rule and reason once, with all that it is about."""
+        together: dict[Restriction, list[str]] = {}
+        for paint in self.warned:
+            for one in paint.warnings:
+                together.setdefault(one, []).append(paint.item.name)
+        return [(one, ", ".join(names)) for one, names in together.items()]
+
+    @property
     def without_amount(self) -> list[PaintNow]:
         return [one for one in self.set_out if not one.line.a_head_milli]
 
@@ -256,6 +265,40 @@ def lesson_now(studio: Studio, lesson: Lesson) -> LessonNow:
     return next((one for one in found if one.lesson.pk == lesson.pk), checked(studio, [lesson])[0])
 
 
+@dataclass(frozen=True)
+class Lack:
+    """What the lessons to come lack of one thing together, told by the first of them that runs short."""
+
+    first: PaintNow
+    lessons: int
+    short_milli: int
+    buy: Buy
+
+    @property
+    def sentence(self) -> str:
+        if self.lessons == 1:
+            return self.first.sentence
+        total = tenths_words(self.short_milli, self.first.line.unit)
+        return f"{self.first.sentence} {self.lessons} lessons lack {total} of it together."
+
+
+def lacks(studio: Studio, rows: Iterable[LessonNow]) -> list[Lack]:
+    """What lessons lack together, in the order in which it runs short; eight queries at most."""
+    short: dict[Thing, list[PaintNow]] = defaultdict(list)
+    days: dict[Thing, date] = {}
+    for row in rows:
+        for paint in row.short:
+            thing = (paint.line.item_id, paint.line.unit)
+            short[thing].append(paint)
+            days.setdefault(thing, timezone.localdate(row.lesson.starts_at))
+    market = _Market.of(studio, short)
+    found = []
+    for thing, paints in short.items():
+        total = sum(paint.short_milli for paint in paints)
+        found.append(Lack(paints[0], len(paints), total, market.buy(paints[0].line, total, days[thing])))
+    return found
+
+
 def checked(studio: Studio, lessons: Sequence[Lesson]) -> list[LessonNow]:
     """Lessons in order of time, held against the shelf and the rules; needs `lessons_of`."""
     lines = [line for lesson in lessons for line in lesson.paints.all()]
@@ -300,14 +343,15 @@ def _paint(
         return PaintNow(line, total, 0, 0, said)
     if not taken.short_milli:
         return PaintNow(line, total, taken.before_milli, 0, said)
-    buy = market.buy(line, taken.short_milli)
+    needed_on = timezone.localdate(lesson.starts_at)
+    buy = market.buy(line, taken.short_milli, needed_on)
     return PaintNow(
         line,
         total,
         taken.before_milli,
         taken.short_milli,
         said,
-        market.when(timezone.localdate(lesson.starts_at), buy.offer),
+        market.when(needed_on, buy.offer),
         buy,
         market.wanted.get(line.item_id, 0),
         market.coming.get(line.item_id),
@@ -382,15 +426,17 @@ class _Market:
             on_order(studio),
         )
 
-    def buy(self, line: LessonPaint, short_milli: int) -> Buy:
-        """The cheapest offer that fills the gap, in the studio's currency first; else containers as they last came."""
+    def buy(self, line: LessonPaint, short_milli: int, needed_on: date) -> Buy:
+        """The cheapest offer that fills the gap in time, in the studio's currency first; else what came last."""
         rows = []
         for offer in self.offers.get(line.item_id, ()):
             if offer.unit == line.unit:
                 packs = packs_for(-(-short_milli // offer.nominal_milli), offer.pack)
-                rows.append((offer.currency != self.currency, offer.currency, total_of(offer, packs), offer.pk, offer))
+                late = self.when(needed_on, offer).is_late
+                other = offer.currency != self.currency
+                rows.append((late, other, offer.currency, total_of(offer, packs), offer.pk, offer))
         if rows:
-            offer = min(rows, key=lambda row: row[:4])[4]
+            offer = min(rows, key=lambda row: row[:5])[5]
             packs = packs_for(-(-short_milli // offer.nominal_milli), offer.pack)
             return Buy(packs * offer.pack, offer.nominal_milli, offer.unit, offer, packs)
         size, unit = self.sizes.get(line.item_id, (0, line.unit))

@@ -1,5 +1,6 @@
 """Lists of lessons, and what can be chosen for one."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet, Sum
@@ -24,6 +25,25 @@ def not_to_come(studio: Studio, term: Term | None = None) -> "QuerySet[Lesson]":
     if term is not None:
         rows = rows.filter(term=term)
     return rows.order_by("-starts_at", "-pk")
+
+
+@dataclass(frozen=True)
+class Row:
+    """A lesson of a list, with a sentence for each thing that runs short in it for the first time."""
+
+    now: LessonNow
+    sentences: tuple[str, ...] = ()
+
+
+def rows_of(found: Iterable[LessonNow]) -> list[Row]:
+    """Lessons in order of time as a list shows them."""
+    told: set[tuple[int, str]] = set()
+    rows = []
+    for now in found:
+        new = [one for one in now.short if (one.line.item_id, one.line.unit) not in told]
+        told |= {(one.line.item_id, one.line.unit) for one in new}
+        rows.append(Row(now, tuple(one.sentence for one in new)))
+    return rows
 
 
 def as_they_are(lessons: list[Lesson]) -> list[LessonNow]:

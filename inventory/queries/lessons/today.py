@@ -22,7 +22,12 @@ FORGOTTEN_DAYS = 60
 def lessons_near(studio: Studio) -> Iterator[Attention]:
     """Lessons of the next two weeks that are short of something or set out what a house rule keeps from the group."""
     until = timezone.now() + timedelta(days=NEAR_DAYS)
-    wrong = [one for one in coming(studio, until) if one.barred or one.short]
+    # A course is wrong in the same way every week: its next lesson stands for it.
+    first: dict[tuple[str, bool], LessonNow] = {}
+    for one in coming(studio, until):
+        if one.barred or one.short:
+            first.setdefault((one.lesson.course or f"#{one.lesson.pk}", bool(one.barred)), one)
+    wrong = list(first.values())
     for one in wrong[:MOST]:
         yield _attention(studio, one)
     if len(wrong) > MOST:

@@ -13,7 +13,7 @@ from inventory.models import Lesson, Term
 from inventory.models.lesson import LessonState
 from inventory.printing import supply_list as printed
 from inventory.queries.lessons import lists
-from inventory.queries.lessons.checked import LessonNow, lesson_now, lessons_of
+from inventory.queries.lessons.checked import LessonNow, lacks, lesson_now, lessons_of
 from inventory.queries.lessons.supplies import supply_list
 from studio import access
 from studio.access import StudioRequest
@@ -53,10 +53,12 @@ def lessons(request: StudioRequest) -> HttpResponse:
     known = Term.objects.filter(studio=request.studio)
     term = get_object_or_404(known, pk=int(asked)) if asked.isdecimal() and len(asked) < 19 else None
     page = Paginator(lists.not_to_come(request.studio, term), PAGE).get_page(request.GET.get("page"))
+    coming = lists.to_come(request.studio, term)
     context = {
-        "coming": lists.to_come(request.studio, term),
+        "coming": lists.rows_of(coming),
+        "lacks": lacks(request.studio, coming),
         "page": page,
-        "behind": lists.as_they_are(list(page)),
+        "behind": lists.rows_of(lists.as_they_are(list(page))),
         "terms": known,
         "term": term,
         **rights(request),

@@ -56,7 +56,7 @@ def term(request: StudioRequest, pk: int) -> HttpResponse:
             return redirect("inventory:term", request.studio.slug, pk)
     context = {
         "term": one,
-        "rows": lists.in_term(request.studio, one),
+        "rows": lists.rows_of(lists.in_term(request.studio, one)),
         "form": form,
         "into": IntoForm(term=one),
         **rights(request),
