@@ -24,6 +24,7 @@ from studio import (
     demo_lasting,
     demo_lessons,
     demo_levels,
+    demo_palettes,
     demo_records,
     demo_safety,
 )
@@ -117,6 +118,7 @@ def load(today: datetime | None = None) -> list[Studio]:
     _tell_some_stories(studios["quarry-lane"], diary)
     ines, tomas = (User.objects.get(username=name) for name in ("ines", "tomas"))
     demo_house.furnish(studios["quarry-lane"], ines, tomas, diary.today)
+    demo_palettes.lay_out(studios["quarry-lane"], tomas)
     demo_levels.set_levels(studios["quarry-lane"], ines, diary.today)
     for days_ago, hour, deed in demo_safety.deeds(studios["quarry-lane"], ines, tomas):
         diary.add(diary.moment(days_ago, hour), deed)

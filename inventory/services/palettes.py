@@ -85,6 +85,8 @@ def _put(
     palette.group = group
     if not palette.name:
         raise refuse("name", "A palette needs a name, such as: six for the evening class.")
+    if lines is not None and not lines:
+        raise refuse("tubes", "No tube is chosen: tick one at least.")
     if binder not in Binder.values or binder == Binder.UNKNOWN:
         raise refuse("tubes", "The binder of these tubes is not known. Enter it on the paint first.")
     if lines is not None:
@@ -108,8 +110,6 @@ def _put(
 
 
 def _check(palette: Palette, lines: Sequence[Line]) -> None:
-    if not lines:
-        raise refuse("tubes", "No tube is chosen: tick one at least.")
     if len(lines) > MOST_LINES:
         raise refuse("tubes", f"{len(lines)} tubes are chosen, and a palette holds {MOST_LINES} at most.")
     keys = [("item", line.paint.pk) if line.paint else ("row", line.row.pk if line.row else 0) for line in lines]
