@@ -11,6 +11,7 @@ from casregnum import CAS
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
 CONFIDENCE = {"published", "common practice", "from memory"}
 METALS = {"Cd", "Co", "Pb", "Cr3", "Cr6", "Ni", "Mn", "Sb", "As", "Hg", "Cu", "Ba", "Zn", "Se", "V"}
+ASTM = ["I", "II", "III", "IV", "V"]
 HUES = {"white", "yellow", "orange", "red", "violet", "blue", "green", "brown", "black"}
 REGIMES = {
     "CLP Annex VI harmonised",
@@ -144,6 +145,11 @@ def test_pigment_values_come_from_their_lists():
         assert set(values(row["metals"])) <= METALS, name
         assert row["hue_family"] in HUES, name
         assert row["lightfastness_astm"] in {"", "I", "II", "III", "IV", "V"}, name
+        for pair in values(row["lightfastness_by_binder"]):
+            binder, mark = pair.split(":")
+            assert binder in {"oil", "acrylic", "watercolour", "gouache"}, name
+            # The column for all binders holds the lowest.
+            assert ASTM.index(mark) <= ASTM.index(row["lightfastness_astm"]), name
         assert row["opacity_typical"] in {"transparent", "semi-transparent", "semi-opaque", "opaque"}, name
         assert row["tint_strength_typical"] in {"low", "medium", "high", "very high"}, name
         if row["density_g_cm3"]:

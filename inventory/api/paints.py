@@ -494,8 +494,8 @@ class PigmentSerializer(serializers.ModelSerializer[Pigment]):
         model = Pigment
         fields = (
             "ci_name", "ci_full", "ci_number", "cas", "chemical_class", "chemical_description", "names", "hue_family",
-            "metals", "lightfastness_astm", "opacity_typical", "tint_strength_typical", "density_g_cm3", "source",
-            "confidence", "notes",
+            "metals", "lightfastness_astm", "lightfastness_by_binder", "opacity_typical", "tint_strength_typical",
+            "density_g_cm3", "source", "confidence", "notes",
         )  # fmt: skip
 
 

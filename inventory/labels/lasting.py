@@ -6,6 +6,12 @@ from typing import NamedTuple
 _BEST_FIRST = ("I", "II", "III", "IV", "V")
 
 
+def mark_in(binder: str, astm: str, by_binder: str) -> str:
+    """The mark of a pigment in one binder: its own where `by_binder` ("oil:I;watercolour:III") has one, else `astm`."""
+    marks = dict(pair.split(":", 1) for pair in by_binder.split(";") if ":" in pair)
+    return marks.get(binder, astm)
+
+
 class Rated(NamedTuple):
     """A pigment of a label with what is common for it on the ASTM scale; empty where it is not rated."""
 

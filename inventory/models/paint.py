@@ -208,7 +208,7 @@ class Paint(Item):
     def weakest_words(self) -> str:
         """The pigment that rules how it lasts, where that says more than the label; needs pigment lines at hand."""
         rated = [
-            Rated(line.code, line.pigment.lightfastness_astm if line.pigment else "")
+            Rated(line.code, line.pigment.lightfastness_in(self.binder) if line.pigment else "")
             for line in self.pigment_lines.all()
         ]
         found = weakest_pigment(rated, value=self.lightfastness, scale=self.lightfastness_scale)

@@ -3,6 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
+from inventory.labels.lasting import mark_in
+
 
 class Confidence(models.TextChoices):
     PUBLISHED = "published", "Published"
@@ -23,6 +25,9 @@ class Pigment(models.Model):
     hue_family = models.CharField(max_length=12)
     metals = models.CharField(max_length=40, blank=True, help_text="Element symbols; chromium as Cr3 or Cr6.")
     lightfastness_astm = models.CharField(max_length=4, blank=True)
+    lightfastness_by_binder = models.CharField(
+        max_length=80, blank=True, help_text="Where binders differ: binder:mark, separated by ';'."
+    )
     opacity_typical = models.CharField(max_length=20, blank=True)
     tint_strength_typical = models.CharField(max_length=20, blank=True)
     density_g_cm3 = models.FloatField(null=True, blank=True, help_text="NULL: not established here.")
@@ -42,6 +47,10 @@ class Pigment(models.Model):
     @property
     def names(self) -> list[str]:
         return [name.strip() for name in self.common_names.split(";") if name.strip()]
+
+    def lightfastness_in(self, binder: str) -> str:
+        """The ASTM mark in this binder; where none is given for it, the lowest of all."""
+        return mark_in(binder, self.lightfastness_astm, self.lightfastness_by_binder)
 
     @property
     def metal_list(self) -> list[str]:

@@ -39,10 +39,10 @@ def fades(paint: Paint) -> str:
         said = f"label: {mark.text}, {paint.get_lightfastness_scale_display()}"
         return said if mark.coarse is Band.FUGITIVE else ""
     worst = [
-        f"{line.code}, ASTM {line.pigment.lightfastness_astm}"
+        f"{line.code}, ASTM {line.pigment.lightfastness_in(paint.binder)}"
         for line in paint.pigment_lines.all()
         if line.pigment is not None
-        and read_lightfastness(line.pigment.lightfastness_astm, scale=Scale.ASTM).coarse is Band.FUGITIVE
+        and read_lightfastness(line.pigment.lightfastness_in(paint.binder), scale=Scale.ASTM).coarse is Band.FUGITIVE
     ]
     return listed(worst)
 
@@ -78,7 +78,7 @@ def _marked(paint: Paint) -> Mark | None:
 def _usual(paint: Paint) -> Mark:
     """The worst of what is common for its pigments, on the ASTM scale; unknown where one is not known."""
     marks = [
-        read_lightfastness(line.pigment.lightfastness_astm if line.pigment else "", scale=Scale.ASTM)
+        read_lightfastness(line.pigment.lightfastness_in(paint.binder) if line.pigment else "", scale=Scale.ASTM)
         for line in paint.pigment_lines.all()
     ]
     found = weakest(marks)
@@ -126,7 +126,8 @@ class Watch:
 def rated(paint: Paint) -> list[Rated]:
     """The pigments of a paint with what is common for each; needs the pigment lines at hand."""
     return [
-        Rated(line.code, line.pigment.lightfastness_astm if line.pigment else "") for line in paint.pigment_lines.all()
+        Rated(line.code, line.pigment.lightfastness_in(paint.binder) if line.pigment else "")
+        for line in paint.pigment_lines.all()
     ]
 
 

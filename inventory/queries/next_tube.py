@@ -50,6 +50,7 @@ class Candidate:
 
     pigment: Pigment
     row: OpticalRow
+    binder: str
     advice: Advice
     expected: Gain | None
     """Its gain over everything that the curves may be; None beyond the leading candidates."""
@@ -77,6 +78,10 @@ class Candidate:
     @property
     def hazard_short(self) -> str:
         return hazard_short(self.pigment)
+
+    @property
+    def lightfastness_mark(self) -> str:
+        return self.pigment.lightfastness_in(self.binder)
 
     @property
     def rank(self) -> int:
@@ -231,7 +236,7 @@ def next_tubes_of(studio: Studio, chosen: PaintSet, wanted: Wanted) -> NextTubes
         allowed = ranked_again([advice for advice in ranked if advice.id not in kept_out])
         candidates = _candidates(studio, one, by_id, found, offered, allowed)
         if not wanted.lasting_stock:
-            lasting = [row for row in found.rows if row.pigment.lightfastness_astm in LASTING]
+            lasting = [row for row in found.rows if row.pigment.lightfastness_in(one.binder) in LASTING]
             fading = held_by_fading(one, _offered(one.palette, lasting), by_id)
     return NextTubes(
         chosen=chosen,
@@ -269,7 +274,10 @@ def _candidates(
     order = {paint: place for place, paint in enumerate(gains)}
     ordered = sorted(ranked, key=lambda advice: order.get(advice.id, len(order)))
     first = ordered[0] if ordered else None
-    return tuple(_candidate(advice, gains.get(advice.id), by_id[advice.id], first, shelf, found) for advice in ordered)
+    return tuple(
+        _candidate(advice, gains.get(advice.id), by_id[advice.id], first, shelf, found, one.binder)
+        for advice in ordered
+    )
 
 
 def _offered(palette: Palette, rows: list[OpticalRow]) -> Palette:
@@ -305,6 +313,7 @@ def _candidate(
     first: Advice | None,
     shelf: Mapping[str, tuple[str, ...]],
     found: Sifted,
+    binder: str,
 ) -> Candidate:
     limit = colour_limit()
     pigment = row.pigment
@@ -314,13 +323,14 @@ def _candidate(
     return Candidate(
         pigment=pigment,
         row=row,
+        binder=binder,
         advice=advice,
         expected=gain,
         hex=srgb(_masstone(row)).hex,
         opens=regions_in_words(advice.opens),
         stays=_stays([gap.hue for gap in gaps_in_words(gaps(advice.chroma, limit))[:BEST]]),
         after_first=after_first,
-        lightfastness=lightfastness_words(pigment),
+        lightfastness=lightfastness_words(pigment, binder),
         opacity=pigment.opacity_typical or NOT_KNOWN,
         strength=pigment.tint_strength_typical or NOT_KNOWN,
         hazard=hazard_words(pigment),

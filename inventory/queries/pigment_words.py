@@ -32,10 +32,9 @@ METALS: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def lightfastness_words(pigment: Pigment) -> str:
-    if not pigment.lightfastness_astm:
-        return NOT_KNOWN
-    return f"{pigment.lightfastness_astm} on the ASTM scale, I the best and V the least"
+def lightfastness_words(pigment: Pigment, binder: str) -> str:
+    mark = pigment.lightfastness_in(binder)
+    return f"{mark} on the ASTM scale, I the best and V the least" if mark else NOT_KNOWN
 
 
 def metal_words(pigment: Pigment) -> list[str]:

@@ -134,7 +134,7 @@ def _substitute(
         looks=f"Alone {differs(lab, palette.masstones[place])}; tinted {differs(tint, own_tint)}.",
         opacity=f"{opacity} (label of {paint.name}: {own_opacity})",
         strength=_strength(one, pk, curve, Curve(*ground, curve.origin, "")),
-        lightfastness=f"{lightfastness_words(pigment)} (label of {paint.name}: {own_lightfastness})",
+        lightfastness=f"{lightfastness_words(pigment, one.binder)} (label of {paint.name}: {own_lightfastness})",
         mixing=_mixing(palette, place, reached, curve, pigment.ci_name),
         hazard=hazard_words(pigment),
         price=fitting.prices.get(row.pk),

@@ -39,16 +39,17 @@ class Wanted:
     def is_plain(self) -> bool:
         return self == Wanted(instead_of=self.instead_of)
 
-    def refusal(self, pigment: Pigment) -> str:
-        """Why a pigment is left out by its marks; empty where it is not."""
+    def refusal(self, pigment: Pigment, binder: str) -> str:
+        """Why a pigment is left out by its marks in a binder; empty where it is not."""
         if self.without:
             found = [metal for metal in pigment.metal_list if metal in self.without]
             if found:
                 return f"with {listed([METAL_WORDS[metal] for metal in found])}"
         if self.transparent and pigment.opacity_typical not in TRANSPARENT:
             return "transparency not known" if not pigment.opacity_typical else "not transparent"
-        if self.lasting and pigment.lightfastness_astm not in LASTING:
-            return "lightfastness not known" if not pigment.lightfastness_astm else "less lasting"
+        mark = pigment.lightfastness_in(binder)
+        if self.lasting and mark not in LASTING:
+            return "less lasting" if mark else "lightfastness not known"
         return ""
 
 
@@ -91,7 +92,9 @@ def sifted(studio: Studio, binder: str, wanted: Wanted, rows: Sequence[OpticalRo
     kept, barred = [], []
     refused: Counter[str] = Counter()
     for row in rows:
-        reason = wanted.refusal(row.pigment) or _too_dear(prices.get(row.pk), wanted.most_minor, studio.currency)
+        reason = wanted.refusal(row.pigment, binder) or _too_dear(
+            prices.get(row.pk), wanted.most_minor, studio.currency
+        )
         if reason:
             refused[reason] += 1
         elif any(one.forbids for one in said.get(row.pigment_id, ())):

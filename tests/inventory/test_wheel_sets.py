@@ -267,7 +267,7 @@ class TestNextTubeNarrowed:
         assert found.candidates
         for one in found.candidates:
             assert one.pigment.opacity_typical == "transparent"
-            assert one.pigment.lightfastness_astm in ("I", "II")
+            assert one.lightfastness_mark in ("I", "II")
             assert "Cu" not in one.pigment.metal_list
         assert sum(found.refused.values()) + len(found.candidates) <= OpticalRow.objects.count()
         assert any("not known" in reason for reason in found.refused)
@@ -285,6 +285,16 @@ class TestNextTubeNarrowed:
         assert text.count("does not make it harmless") == 1
         assert get(client, studio, "wheel_next", "?without=gold").status_code == 404
         assert get(client, studio, "wheel_next", "?instead=x").status_code == 404
+
+    def test_a_pigment_that_fades_in_water_alone_is_lasting_in_oil(self, studio, keeper):
+        """PR122: I in oil and acrylic, III in watercolour (common practice, after ASTM D4302, D5098 and D5067)."""
+        magenta = Pigment.objects.get(ci_name="PR122")
+        lasting = Wanted(lasting=True)
+        assert [lasting.refusal(magenta, binder) for binder in ("oil", "acrylic")] == ["", ""]
+        assert lasting.refusal(magenta, "watercolour") == lasting.refusal(magenta, "gouache") == "less lasting"
+        shelve(studio, keeper, FOUR)
+        (offered, *_) = [one for one in next_tubes(studio, wanted=lasting).candidates if one.pigment == magenta]
+        assert offered.lightfastness.startswith("I on the ASTM scale")
 
     def test_cadmium_red_gives_way_to_a_red_without_metal_and_the_difference_is_said(self, studio, keeper):
         """Common practice, no source: pyrrole and naphthol reds stand in for cadmium red, clearer and stronger."""

@@ -171,7 +171,7 @@ def of_rows(studio: Studio, binder: str, rows: Sequence[OpticalRow], group: Grou
     found = []
     for row in rows:
         price = prices.get(row.pk)
-        mark = row.pigment.lightfastness_astm
+        mark = row.pigment.lightfastness_in(binder)
         fugitive = read_lightfastness(mark, scale=LightfastnessScale.ASTM).coarse is Band.FUGITIVE
         found.append(
             Choosable(
