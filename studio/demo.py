@@ -17,8 +17,10 @@ from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tub
 from inventory.reading import LabelTexts
 from inventory.services import paints
 from studio import (
+    demo_barcodes,
     demo_buying,
     demo_colours,
+    demo_counting,
     demo_exports,
     demo_house,
     demo_lasting,
@@ -125,6 +127,8 @@ def load(today: datetime | None = None) -> list[Studio]:
     wren = User.objects.get(username="wren")
     for days_ago, hour, deed in demo_buying.deeds(studios["quarry-lane"], ines, wren):
         diary.add(diary.moment(days_ago, hour), deed)
+    for days_ago, hour, deed in demo_counting.deeds(studios["quarry-lane"], ines, tomas, wren):
+        diary.add(diary.moment(days_ago, hour), deed)
     for days_ago, hour, deed in demo_lessons.deeds(studios["quarry-lane"], ines, tomas):
         diary.add(diary.moment(days_ago, hour), deed)
     diary.live()
@@ -133,6 +137,8 @@ def load(today: datetime | None = None) -> list[Studio]:
     demo_lasting.watch(studios["quarry-lane"], tomas, wren, diary.today)
     demo_records.keep_records(studios["quarry-lane"], ines, tomas, wren, diary.today)
     demo_exports.add_exports(studios["quarry-lane"], ines)
+    opened = timezone.localdate(diary.today) - timedelta(days=90)
+    demo_barcodes.add_barcodes(studios["quarry-lane"], ines, opened.isoformat())
     return list(studios.values())
 
 

@@ -95,6 +95,13 @@ class Row:
         return f"open, {about}{self.tube.balance} of {self.tube.nominal}"
 
     @property
+    def short_book(self) -> str:
+        """The same where the size stands beside it."""
+        if self.tube.state == TubeState.SEALED:
+            return "sealed"
+        return f"open, {'about ' if self.tube.balance_is_estimate else ''}{self.tube.balance}"
+
+    @property
     def found(self) -> str:
         return line_words(self.line) if self.line else ""
 

@@ -323,7 +323,7 @@ def sheet_pdf(request: StudioRequest, pk: int) -> HttpResponse:
             if hasattr(row.tube.item, "paint")
             else "",
             size=row.tube.nominal,
-            book=row.book,
+            book=row.short_book,
             lent=f"{row.lent_to[:1].lower()}{row.lent_to[1:]}",
         )
         for row in queries.rows(stocktake)

@@ -1,12 +1,15 @@
 # ruff: noqa: E402  # the models can be imported only after the setup
 """Eight processes at one shelf against one that does the same work, and the audit of a long ledger, in the same run.
 
-Run by hand: python -m tests.bench.bench_ledger  (DATABASE_URL for PostgreSQL; a database of its own is made, then
-dropped)
+Run by hand: python -m tests.bench.bench_ledger [--kill [SECONDS]]  (DATABASE_URL for PostgreSQL; a database of its own
+is made, then dropped)
 Aims: of 1600 tries on 1200 ml exactly 1200 pass, 400 are refused and none errs; the eight together are not slower than
 half of one alone (SQLite lets one write at a time; on PostgreSQL more processes than cores take turns).
+With --kill: sixteen processes work for a minute while one of them is killed about twice a second and started anew;
+then nothing is half written, and every balance is the sum of its entries.
 """
 
+import argparse
 import os
 import statistics
 import time
@@ -25,10 +28,10 @@ from django.db.models import Sum
 from django.test.utils import setup_databases, setup_test_environment, teardown_databases
 
 from inventory import services
-from inventory.models import Binder, Entry, Paint, Tube
+from inventory.models import Binder, Entry, Paint, Place, Tube
 from inventory.queries.ledger import tubes_out_of_balance
 from studio.models import Membership, Role, Studio, User
-from tests import people
+from tests import killed, people
 from tests.bench import crowd
 
 TUBES, SIZE_MILLI, TRIES = 10, 120_000, 1600
@@ -80,10 +83,35 @@ def measure_audit(user: User) -> None:
     print(f"sum of stored balances {stored:.1f} ms; each against its entries {audit:.0f} ms, {audit / stored:.0f} x")
 
 
+def kill_for(seconds: float) -> None:
+    tubes, users = shelf()
+    studio = Studio.objects.latest("pk")
+    item = Paint.objects.latest("pk")
+    places = [Place.objects.create(studio=studio, name=name).pk for name in ("Oil shelf", "Sink shelf")]
+    given = {"studio": studio.pk, "item": item.pk, "tubes": tubes, "users": users, "places": places, "seed": 7}
+    before = Entry.objects.count()
+    done = killed.run(connection.settings_dict, given, processes=16, seconds=seconds, pause=0.5)
+    written = Entry.objects.count() - before
+    print(f"{connection.vendor}: {done.started} processes started, {done.kills} killed, {written} entries written")
+    print(f"ended by themselves: {len(done.errors)} {done.errors[:2]}")
+    wrong = killed.half_written()
+    print(f"half written or out of balance: {len(wrong)} {wrong[:5]}")
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA integrity_check")
+            print(f"integrity check: {cursor.fetchone()[0]}")
+
+
 def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--kill", nargs="?", type=float, const=60.0, metavar="SECONDS")
+    kill = parser.parse_args().kill
     setup_test_environment()
     databases = setup_databases(verbosity=0, interactive=False)
     try:
+        if kill:
+            kill_for(kill)
+            return
         one, eight = tries_per_second(1), tries_per_second(people.PEOPLE)
         print(f"{connection.vendor}: one process {one:.0f} tries/s, eight {eight:.0f}, {eight / one:.2f} x")
         print(f"out of balance: {tubes_out_of_balance().count()} of {Tube.objects.count()} tubes")
