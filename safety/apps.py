@@ -7,7 +7,9 @@ class SafetyConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from inventory import restrictions
+        from inventory import handling, restrictions
         from safety.queries.allowed import HouseRules
+        from safety.queries.levels import HandlingLevels
 
         restrictions.register(HouseRules())
+        handling.register(HandlingLevels())

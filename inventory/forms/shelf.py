@@ -4,31 +4,57 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import cached_property
 
+from inventory import handling
 from inventory.forms.amounts import AmountField, WholeNumberField
+from inventory.labels.folding import code_of
 from inventory.models import Binder, Counting, LevelBasis, Place, ReorderLevel
 from inventory.models.tube import exact
 from inventory.queries.shelf import places
 from studio.models import Studio
 
+LONGEST_SEARCH = 100
+OWNERS = (
+    ("", "Everybody's"),
+    ("studio", "The studio's"),
+    ("mine", "Mine"),
+    ("member", "Members'"),
+    ("class", "Classes'"),
+)
+
 
 class ShelfFilter(forms.Form):
-    """Narrow the shelf down. Every field may be left out; a value that is none of the choices shows everything."""
+    """Narrow the shelf down. Every field may be left out; what is none of the choices narrows nothing and is told."""
 
-    q = forms.CharField(label="Name, pigment code or maker", max_length=100, required=False)
-    place = forms.ModelChoiceField(Place.objects.none(), label="Place", required=False, empty_label="Everywhere")
-    owner = forms.ChoiceField(
-        label="Whose",
+    q = forms.CharField(
+        label="Name, pigment code or maker",
+        max_length=LONGEST_SEARCH,
         required=False,
-        choices=[
-            ("", "Everybody's"),
-            ("studio", "The studio's"),
-            ("mine", "Mine"),
-            ("member", "Members'"),
-            ("class", "Classes'"),
-        ],
+        error_messages={
+            "max_length": "the text has %(show_value)d letters and at most %(limit_value)d are looked for: shorten it.",
+            "null_characters_not_allowed": "the text has a sign that cannot be looked for: type it again.",
+        },
     )
+    place = forms.ModelChoiceField(
+        Place.objects.none(),
+        label="Place",
+        required=False,
+        empty_label="Everywhere",
+        error_messages={"invalid_choice": "there is no such place here any more: choose another."},
+    )
+    owner = forms.ChoiceField(label="Whose", required=False)
     binder = forms.ChoiceField(label="Binder", required=False, choices=[("", "Any"), *Binder.choices])
+    pigment = forms.CharField(
+        label="Pigment", max_length=20, required=False, widget=forms.TextInput(attrs={"placeholder": "Such as PB29"})
+    )
+    level = forms.ChoiceField(label="Handling level", required=False)
+    opened_before = forms.DateField(
+        label="Opened before", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    received_before = forms.DateField(
+        label="Received before", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
     state = forms.ChoiceField(
         label="State",
         required=False,
@@ -42,16 +68,58 @@ class ShelfFilter(forms.Form):
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        place = self.fields["place"]
+        self.studio = studio
+        place, owner, level = self.fields["place"], self.fields["owner"], self.fields["level"]
         assert isinstance(place, forms.ModelChoiceField)  # noqa: S101  # for the type checker
+        assert isinstance(owner, forms.ChoiceField)  # noqa: S101  # for the type checker
+        assert isinstance(level, forms.ChoiceField)  # noqa: S101  # for the type checker
         place.queryset = places(studio)
+        # The people are fetched when they are wanted.
+        owner.choices = lambda: self._owners
+        words = handling.words()
+        if words:
+            level.choices = [("", "Any"), *((word, word.capitalize()) for word in words)]
+        else:
+            del self.fields["level"]
+
+    @cached_property
+    def _owners(self) -> list[tuple[str, str]]:
+        people = self.studio.members.filter(tubes__studio=self.studio).distinct().order_by("username")
+        return [*OWNERS, *((f"member-{person.pk}", f"{person}'s") for person in people)]
+
+    def clean_pigment(self) -> str:
+        """The code as standards write it, however it was typed."""
+        typed = self.cleaned_data["pigment"]
+        if not typed:
+            return ""
+        code = code_of(typed)
+        if code is None:
+            raise ValidationError(f"“{typed}” is no pigment code such as PB29: type one code.")
+        return code
+
+    @property
+    def wrong(self) -> list[str]:
+        """What narrows nothing, each with the remedy; empty where all is well."""
+        return [
+            f"{self.fields[name].label}: {' '.join(str(error) for error in errors)}"
+            for name, errors in self.errors.items()
+        ]
 
     def chosen(self) -> dict[str, Any]:
         """As the query takes it."""
         self.is_valid()
         place = self.cleaned_data.get("place")
-        kept = {name: self.cleaned_data.get(name, "") for name in ("owner", "binder", "state", "doubt")}
-        return {"search": self.cleaned_data.get("q", ""), "place": place.pk if place else None, **kept}
+        texts = {name: self.cleaned_data.get(name) or "" for name in ("owner", "binder", "state", "doubt", "pigment")}
+        days = {name: self.cleaned_data.get(name) for name in ("opened_before", "received_before")}
+        return {"search": self.cleaned_data.get("q", ""), "place": place.pk if place else None, **texts, **days}
+
+    @property
+    def narrows(self) -> bool:
+        return any(self.data.get(name) for name in self.fields)
+
+    @property
+    def level_chosen(self) -> str:
+        return str(self.cleaned_data.get("level") or "")
 
 
 class PlaceForm(forms.Form):

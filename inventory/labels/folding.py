@@ -96,6 +96,15 @@ def search_key(text: str) -> str:
     return " ".join(_SUB_NUMBER.sub(":", words).split())
 
 
+_CODE = re.compile(r"([pnabsdvm])(br|bk|[bryovgwm])(\d{1,4}(?::\d{1,2})?)", re.ASCII)
+
+
+def code_of(text: str) -> str | None:
+    """One pigment code as standards write it, however it was typed; None for anything else."""
+    found = _CODE.fullmatch(search_key(text).replace(" ", ""))
+    return f"{found[1].upper()}{found[2].capitalize()}{found[3]}" if found else None
+
+
 _MIS_DECODED = re.compile("[ÃÂ][\u0080-\u00bf\u0152-\u2122]|â€|Ð[\u0080-\u00bf\u0152-\u2122]")
 
 

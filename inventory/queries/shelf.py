@@ -1,14 +1,17 @@
 """The shelf as a list: rows with all that a row shows, page by page, however long the shelf is."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import date, datetime, time
 from functools import cache
 from typing import Any, NamedTuple
 
 from django.db.models import Case, Count, Exists, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.utils import timezone
 
 from inventory.labels import search_key
-from inventory.labels.lasting import Rated, weakest_pigment
+from inventory.labels.lasting import Rated, mark_in, weakest_pigment
 from inventory.models import (
     Binder,
     Entry,
@@ -245,6 +248,12 @@ class Filters(NamedTuple):
     binder: str = ""
     state: str = ""
     doubt: str = ""
+    pigment: str = ""
+    """One code, as standards write it."""
+    opened_before: date | None = None
+    received_before: date | None = None
+    numbers: Collection[int] | None = None
+    """The numbers on the tubes; None where they do not matter."""
 
 
 def shelf(
@@ -256,6 +265,10 @@ def shelf(
     binder: str = "",
     state: str = "",
     doubt: str = "",
+    pigment: str = "",
+    opened_before: date | None = None,
+    received_before: date | None = None,
+    numbers: Collection[int] | None = None,
     by: User | None = None,
     after: Cursor | None = None,
     before: Cursor | None = None,
@@ -263,10 +276,11 @@ def shelf(
 ) -> ShelfPage:
     """A page of the shelf in the order of names, after or before a cursor; two queries.
 
-    `state` is a TubeState, "all", or empty for what is in use; `owner` an OwnerKind, or "mine" for what belongs to
-    `by`; `doubt` is "pigments" (not known) or "question" (open).
+    `state` is a TubeState, "all", or empty for what is in use; `owner` an OwnerKind, "mine" for what belongs to `by`,
+    or "member-" and the key of one; `doubt` is "pigments" (not known) or "question" (open).
     """
-    tubes = _filtered(studio, Filters(search, place, owner, binder, state, doubt), by)
+    asked = Filters(search, place, owner, binder, state, doubt, pigment, opened_before, received_before, numbers)
+    tubes = narrowed(studio, asked, by)
     if before is not None:
         found = _rows(_until(tubes, before).order_by("-item__sort_name", "-item_id", "-pk")[: limit + 1])
         more = len(found) > limit
@@ -304,7 +318,28 @@ def _until(tubes: "QuerySet[Tube]", cursor: Cursor) -> "QuerySet[Tube]":
     )
 
 
-def _filtered(studio: Studio, filters: Filters, by: User | None) -> "QuerySet[Tube]":
+def rows_of(studio: Studio, filters: Filters, by: User | None = None, limit: int = PAGE) -> list[ShelfRow]:
+    """The first rows that fit, in the order of the shelf; two queries."""
+    return _rows(narrowed(studio, filters, by).order_by("item__sort_name", "item_id", "pk")[:limit])
+
+
+def rows_where(studio: Studio, *, codes: Collection[str], words: Collection[str], limit: int) -> list[ShelfRow]:
+    """Tubes in use of paints with one of these codes, or whose words hold all of `words`; two queries."""
+    fits = Q()
+    if codes:
+        fits |= Q(Exists(PaintPigment.objects.filter(paint=OuterRef("item_id"), code__in=codes)))
+    if words:
+        named = Q()
+        for word in words:
+            named &= Q(item__search__contains=word)
+        fits |= named
+    if not fits:
+        return []
+    tubes = Tube.objects.filter(item__studio=studio).in_use().filter(fits)
+    return _rows(tubes.order_by("item__sort_name", "item_id", "pk")[:limit])
+
+
+def narrowed(studio: Studio, filters: Filters, by: User | None = None) -> "QuerySet[Tube]":
     """The studio's tubes by way of its items, whose index is already in the order of the page."""
     tubes = Tube.objects.filter(item__studio=studio)
     if filters.state in TubeState.values:
@@ -319,9 +354,24 @@ def _filtered(studio: Studio, filters: Filters, by: User | None) -> "QuerySet[Tu
         tubes = tubes.filter(owner=by)
     elif filters.owner in OwnerKind.values:
         tubes = tubes.filter(owner_kind=filters.owner)
+    elif filters.owner.startswith("member-"):
+        tubes = tubes.filter(owner=int(filters.owner.removeprefix("member-")))
     if filters.binder:
         tubes = tubes.filter(item__paint__binder=filters.binder)
+    if filters.pigment:
+        tubes = tubes.filter(Exists(PaintPigment.objects.filter(paint=OuterRef("item_id"), code=filters.pigment)))
+    if filters.opened_before is not None:
+        tubes = tubes.filter(opened_on__lt=filters.opened_before)
+    if filters.received_before is not None:
+        came = Entry.objects.filter(tube=OuterRef("pk"), kind=EntryKind.RECEIVED)
+        tubes = tubes.filter(Exists(came.filter(at__lt=_midnight(filters.received_before))))
+    if filters.numbers is not None:
+        tubes = tubes.filter(number__in=filters.numbers)
     return tubes.filter(_doubt(filters.doubt))
+
+
+def _midnight(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time()))
 
 
 def _doubt(doubt: str) -> Q:
@@ -353,8 +403,9 @@ def _rows(tubes: "QuerySet[Tube]") -> list[ShelfRow]:
     found = [dict(zip(COLUMNS, values, strict=True)) for values in facts]
     pigments = defaultdict(list)
     lines = PaintPigment.objects.filter(paint__in={row["item_id"] for row in found}).order_by("position")
-    for paint, code, astm in lines.values_list("paint_id", "code", "pigment__lightfastness_astm"):
-        pigments[paint].append(Rated(code, astm or ""))
+    marks = ("pigment__lightfastness_astm", "pigment__lightfastness_by_binder")
+    for paint, code, binder, astm, by_binder in lines.values_list("paint_id", "code", "paint__binder", *marks):
+        pigments[paint].append(Rated(code, mark_in(binder, astm or "", by_binder or "")))
     return [ShelfRow(**row, pigments=pigments[row["item_id"]]) for row in found]
 
 

@@ -94,10 +94,10 @@ def plot(lines: Mapping[str, Sequence[tuple[date, Fraction]]], currency: str, un
         )
     words = f"Price of one {unit} in {currency} from {first:%-d %B %Y} to {last:%-d %B %Y}"
     top = f"{rounded_money(highest, currency)} per {unit}"
-    return Plot(_with_letters_apart(drawn), top, f"{first:%-d %b %Y}", f"{last:%-d %b %Y}", words)
+    return Plot(with_letters_apart(drawn), top, f"{first:%-d %b %Y}", f"{last:%-d %b %Y}", words)
 
 
-def _with_letters_apart(lines: Sequence[PlotLine]) -> tuple[PlotLine, ...]:
+def with_letters_apart(lines: Sequence[PlotLine]) -> tuple[PlotLine, ...]:
     """Move the letters beside the ends of their lines, and down where two would lie on one another."""
     places: dict[str, float] = {}
     lowest = 0.0

@@ -6,7 +6,7 @@ from inventory.models import Item
 from safety.models import HouseRule, Reach, RuleKind
 from safety.queries.facts import facts_of, items, lists_of
 from safety.rules.facts import Facts
-from safety.rules.levels import BY_WORD, HouseLine, Level, Placed, place
+from safety.rules.levels import BY_WORD, LEVELS, HouseLine, Level, Placed, place
 from safety.rules.statements import UnknownStatementError, bare_code
 from studio.models import Studio
 
@@ -76,3 +76,13 @@ def levels_of(studio: Studio, found: Sequence[Item]) -> dict[int, Level]:
         return {}
     fresh = list(items(studio).filter(pk__in=[item.pk for item in found]))
     return {pk: one.level for pk, one in placings(studio, fresh, facts_of(fresh)).items()}
+
+
+class HandlingLevels:
+    """What the shelf asks when it is narrowed down to a level."""
+
+    def words(self) -> list[str]:
+        return [level.word for level in LEVELS]
+
+    def of_items(self, studio: Studio, items: Sequence[Item]) -> dict[int, str]:
+        return {pk: level.word for pk, level in levels_of(studio, items).items()}

@@ -198,12 +198,12 @@ def test_the_shelf_costs_the_same_for_any_number_of_tubes(
     client.force_login(member)
     url = reverse("inventory:shelf", args=[studio.slug])
     put(studio, keeper, "First", codes="PB29", place=place)
-    with django_assert_num_queries(5):  # session, user, membership with studio, tubes, pigments
+    with django_assert_num_queries(6):  # session, user, membership with studio, kept filters, tubes, pigments
         client.get(url)
     for number in range(29):
         put(studio, keeper, f"Paint {number}", codes="PB29 PW6", place=Place.objects.create(studio=studio, name=number))
     assert Tube.objects.count() == 30
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         client.get(url)
-    with django_assert_num_queries(6):  # and the places to choose from
+    with django_assert_num_queries(8):  # and the places and people to choose from
         client.get(url, {"narrow": "yes"})
