@@ -7,7 +7,9 @@ read by the label's readers (`read_row`). Writing (`write_csv`, `write_xlsx`) gi
 from .columns import AS_TYPED, FIELDS, Field, guess_columns, unit_of_heading
 from .files import ENCODINGS, LARGEST_CELL, LARGEST_FILE, MOST_ROWS, FileRefusedError, LetterChoice, recode
 from .protecting import protect, unprotect
-from .rows import Around, ImportSettings, Person, RowReading, digest, digests, read_row
+from .row import Around, ImportSettings, Person
+from .row_kept import level_words
+from .rows import RowReading, digest, digests, read_row
 from .tables import Skipped, Table, TableRow, read_table, read_text
 from .writing import TooLongError, write_csv, write_xlsx
 
@@ -32,6 +34,7 @@ __all__ = [
     "digest",
     "digests",
     "guess_columns",
+    "level_words",
     "protect",
     "read_row",
     "read_table",

@@ -83,6 +83,15 @@ FIELDS: tuple[Field, ...] = (
     Field("single_pigment", "Single pigment", "single pigment|single|mono pigment|monopigment|one pigment|"
           "einzelpigment|einpigmentig|pigment unique|monopigmentaire|un solo pigmento|monopigmento"),
     Field("price", "Price", "price|cost|paid|unit price|preis|kosten|prix|cout|precio|coste|prezzo|eur|usd|gbp|цена"),
+    Field("condition", "Condition", "condition|zustand|etat|estado"),
+    Field("batch", "Batch", "batch|batch number|batch no|lot|lot number|lot no|charge|chargennummer|numero de lot"),
+    Field("tare", "Empty container", "empty container|tare|empty weight|weight of the empty container|leergewicht|"
+          "tara|poids a vide"),
+    Field("density", "Density", "density|dichte|densite|densidad|densita"),
+    Field("level", "Reorder level", "reorder level|level|minimum|minimum stock|mindestbestand|meldebestand|"
+          "stock minimum"),
+    Field("barcodes", "Bar codes", "bar code|bar codes|barcode|ean|gtin|upc|ean code|strichcode|code barre|"
+          "codigo de barras"),
     Field("what", "Paint or material", "paint or material|kind of material"),
     Field("numbers", "Tube numbers", "tube numbers"),
     Field("answers", "Answers", "answers given"),

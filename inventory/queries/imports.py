@@ -8,16 +8,21 @@ from typing import Any
 
 from django.db.models import Count, QuerySet
 
-from inventory.exchange import AS_TYPED, FIELDS, Around, ImportSettings, Person
+from inventory.exchange import AS_TYPED, FIELDS, Around, ImportSettings, Person, level_words
 from inventory.labels.folding import bare_letters
 from inventory.models import (
+    Barcode,
+    Condition,
+    Counting,
     ImportBatch,
     ImportedRow,
     ImportRow,
     Item,
+    LevelBasis,
     Material,
     Paint,
     PaintPigment,
+    ReorderLevel,
     RowState,
     Tube,
     TubeState,
@@ -48,7 +53,7 @@ def new_items(batch: ImportBatch) -> "QuerySet[Item]":
 
 
 def around(studio: Studio) -> Around:
-    """What rows are read against; five queries."""
+    """What rows are read against; six queries."""
     people: dict[str, Person] = {}
     for member in Membership.objects.filter(studio=studio).select_related("user"):
         person = Person(member.user.pk, str(member.user))
@@ -59,7 +64,10 @@ def around(studio: Studio) -> Around:
     lines = PaintPigment.objects.filter(paint__studio=studio, paint__archived_at=None)
     for name, code in lines.values_list("paint__name", "code"):
         codes.setdefault(bare_letters(name), set()).add(code)
-    return Around(vocabulary(), typical_rows(), people, tubes, {name: frozenset(of) for name, of in codes.items()})
+    held = Barcode.objects.filter(studio=studio).values_list("digits", "item__name")
+    barcodes = {digits: bare_letters(name) for digits, name in held}
+    known = {name: frozenset(of) for name, of in codes.items()}
+    return Around(vocabulary(), typical_rows(), people, tubes, known, barcodes)
 
 
 def settings_of(batch: ImportBatch) -> ImportSettings:
@@ -198,6 +206,24 @@ def _on_the_shelf(read: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Place", read["place"]),
         ("Owner", {"class": "a class", "member": "a member"}.get(read["owner"][0], "")),
         ("Notes", read["notes"]),
+        *_kept(read),
+    ]
+
+
+def _kept(read: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Rows read before there were such columns have none of it."""
+    density, level = read.get("density"), read.get("level")
+    words = ""
+    if level:
+        amount = exact(level["milli"], level["unit"]) if "milli" in level else ""
+        words = level_words(tubes=level.get("tubes", 0), amount=amount, usable=level["usable"])
+    return [
+        ("Condition", Condition(read["condition"]).label if read.get("condition") else ""),
+        ("Batch", read.get("batch", "")),
+        ("Empty container", exact(read["tare"], "g") if read.get("tare") is not None else ""),
+        ("Density", f"{'about ' if density[1] else ''}{density[0] / 1000:g} g/ml" if density else ""),
+        ("Reorder level", words),
+        ("Bar codes", ", ".join(digits for digits, _ in read.get("barcodes", []))),
     ]
 
 
@@ -308,20 +334,23 @@ def plan(batch: ImportBatch) -> Plan:
 SHELF_COLUMNS = (
     "Name", "Binder", "Pigments", "Lightfastness", "Opacity", "Tinting strength", "Maker", "Maker's code", "Series",
     "Sold as", "Size of one", "How many sealed", "How many open", "Left in the open one", "Place", "Owner", "Notes",
-    "Paint or material", "Tube numbers", "Answers",
+    "Condition", "Batch", "Empty container", "Density", "Reorder level", "Bar codes", "Paint or material",
+    "Tube numbers", "Answers",
 )  # fmt: skip
 
 
 def shelf_rows(studio: Studio, *, empty_too: bool = False, typed_too: bool = True) -> Iterator[list[str]]:
-    """The shelf as a table, headings first; five queries.
+    """The shelf as a table, headings first; seven queries.
 
-    A row for each paint or material, size, place and owner; a second open tube gets a row of its own, since each has
-    its own rest.
+    A row for each paint or material, size, place, owner, batch, tare and condition; a second open tube gets a row of
+    its own, since each has its own rest.
     `typed_too` adds the columns of the lists that paints came from, as they were typed. `empty_too` keeps paints of
     which nothing is left.
     """
-    paints = Paint.objects.of(studio).kept().prefetch_related("readings").order_by("sort_name", "pk")
-    materials = Material.objects.filter(studio=studio, archived_at=None).order_by("sort_name", "pk")
+    paints = Paint.objects.of(studio).kept().select_related("level")
+    paints = paints.prefetch_related("readings", "barcodes").order_by("sort_name", "pk")
+    materials = Material.objects.filter(studio=studio, archived_at=None).select_related("level")
+    materials = materials.prefetch_related("barcodes").order_by("sort_name", "pk")
     items: list[Paint | Material] = [*paints, *materials]
     tubes: dict[int, list[Tube]] = {}
     for tube in Tube.objects.of(studio).in_use().select_related("place", "owner").order_by("number"):
@@ -343,7 +372,10 @@ def _groups(tubes: list[Tube]) -> list[list[Tube]]:
     """Tubes that fit one row: alike but for their number, with at most one open among them."""
     found: dict[tuple[Any, ...], list[Tube]] = {}
     for tube in tubes:
-        alike = (tube.unit, tube.nominal_milli, tube.place_id, tube.owner_kind, tube.owner_id, tube.owner_class)
+        alike = (
+            tube.unit, tube.nominal_milli, tube.place_id, tube.owner_kind, tube.owner_id, tube.owner_class,
+            tube.batch, tube.tare_milli_g, tube.condition,
+        )  # fmt: skip
         group = found.setdefault((*alike, None), [])
         if tube.state == TubeState.OPEN and any(other.state == TubeState.OPEN for other in group):
             group = found.setdefault((*alike, tube.pk), [])
@@ -368,6 +400,23 @@ def _label_cells(paint: Paint | Material) -> list[str]:
     ]
 
 
+def _level_cell(item: Item) -> str:
+    level: ReorderLevel | None = getattr(item, "level", None)
+    if level is None:
+        return ""
+    tubes = level.level_tubes if level.basis == LevelBasis.TUBES else 0
+    usable = level.counting == Counting.USABLE
+    return level_words(tubes=tubes, amount=exact(level.level_milli, level.unit), usable=usable)
+
+
+def _barcode_cell(item: Item) -> str:
+    """Each number, with the size that it stands for where that was said."""
+    return ", ".join(
+        f"{code.digits} ({exact(code.nominal_milli, code.unit)})" if code.nominal_milli else code.digits
+        for code in item.barcodes.all()
+    )
+
+
 def _answers(paint: Paint) -> str:
     """What a person answered of the label, so that it is not asked again where the table is taken in."""
     given = {reading.field: reading.chosen for reading in paint.readings.all() if reading.chosen}
@@ -377,8 +426,9 @@ def _answers(paint: Paint) -> str:
 def _tube_cells(group: list[Tube], item: Paint | Material) -> list[str]:
     what = "Paint" if isinstance(item, Paint) else item.get_material_kind_display()
     answers = _answers(item) if isinstance(item, Paint) else ""
+    beside = [item.density_words, _level_cell(item), _barcode_cell(item)]
     if not group:
-        return ["", "0", "0", "", "", "", item.notes, what, "", answers]
+        return ["", "0", "0", "", "", "", item.notes, "", "", "", *beside, what, "", answers]
     first = group[0]
     opened = [tube for tube in group if tube.state == TubeState.OPEN]
     left = f"{'about ' if opened[0].balance_is_estimate else ''}{opened[0].balance}" if opened else ""
@@ -391,6 +441,10 @@ def _tube_cells(group: list[Tube], item: Paint | Material) -> list[str]:
         first.place.name if first.place else "",
         owner.get(first.owner_kind, "Studio"),
         item.notes,
+        "" if first.condition == Condition.USABLE else first.get_condition_display(),
+        first.batch,
+        "" if first.tare_milli_g is None else exact(first.tare_milli_g, "g"),
+        *beside,
         what,
         ", ".join(str(tube.number) for tube in group),
         answers,

@@ -10,6 +10,9 @@ from django.utils import timezone
 from inventory.exchange import AS_TYPED, digest
 from inventory.labels.folding import search_key
 from inventory.models import (
+    Barcode,
+    Condition,
+    Counting,
     Entry,
     EntryKind,
     ImportBatch,
@@ -17,6 +20,7 @@ from inventory.models import (
     ImportRow,
     Item,
     ItemKind,
+    LevelBasis,
     Material,
     OpticalRow,
     OwnerKind,
@@ -25,9 +29,11 @@ from inventory.models import (
     Pigment,
     Place,
     Reading,
+    ReorderLevel,
     RowState,
     Tube,
     TubeState,
+    Unit,
 )
 from inventory.queries.imports import ItemKey, item_keys, key_of_row, material_of
 from inventory.services.imports.held import A_CHUNK, taken_before
@@ -162,6 +168,7 @@ class Intake:
         insert_children(paints)
         insert_children(materials)
         self._labels(labels)
+        self._beside(fresh)
         if grown:
             Item.objects.bulk_update(grown.values(), ["typed"], batch_size=A_CHUNK)
         return paints, materials
@@ -169,6 +176,7 @@ class Intake:
     def _item(self, row: ImportRow) -> Item:
         read = row.read
         codes = [code for code, *_ in read["lines"]]
+        density = read.get("density") or [None, False]
         words = [read["name"], read["maker"], read["maker_code"], *codes, read["fields"]["pigment_text"]]
         return Item(
             studio=self.studio,
@@ -180,6 +188,8 @@ class Intake:
             maker_code=read["maker_code"],
             notes=read["notes"],
             form=read.get("form", ""),  # rows read before there was such a column have none
+            density_milli=density[0],
+            density_is_estimate=density[1],
             typed=self._typed(row),
             created_at=timezone.now(),
         )
@@ -207,6 +217,33 @@ class Intake:
         Reading.objects.bulk_create(
             (reading for paint, row in paints for reading in _readings(paint, row, self.by)), batch_size=A_CHUNK
         )
+
+    def _beside(self, fresh: Sequence[tuple[Item, ImportRow]]) -> None:
+        """Levels and bar codes of new paints and materials; a number that is taken by then stays with its holder."""
+        levels = [(item, row.read["level"]) for item, row in fresh if row.read.get("level")]
+        ReorderLevel.objects.bulk_create(
+            (
+                ReorderLevel(
+                    item=item,
+                    basis=LevelBasis.AMOUNT if "milli" in level else LevelBasis.TUBES,
+                    level_tubes=level.get("tubes", 0),
+                    level_milli=level.get("milli", 0),
+                    unit=level.get("unit", Unit.ML),
+                    counting=Counting.USABLE if level["usable"] else Counting.SEALED,
+                    set_by=self.by,
+                )
+                for item, level in levels
+            ),
+            batch_size=A_CHUNK,
+        )
+        codes: dict[str, Barcode] = {}
+        for item, row in fresh:
+            for digits, size in row.read.get("barcodes", []):
+                milli, unit = size or (None, Unit.ML)
+                code = Barcode(studio=self.studio, item=item, digits=digits, nominal_milli=milli, unit=unit, by=self.by)
+                codes.setdefault(digits, code)
+        there = set(Barcode.objects.filter(studio=self.studio).values_list("digits", flat=True)) if codes else set()
+        Barcode.objects.bulk_create((code for digits, code in codes.items() if digits not in there), batch_size=A_CHUNK)
 
     def _places(self) -> tuple[dict[str, Place], int]:
         """Places by their name, whatever its case; those that are missing are created."""
@@ -262,6 +299,9 @@ class Intake:
                 balance_is_estimate=estimated,
                 state=state,
                 place=places.get(read["place"].casefold()),
+                condition=read.get("condition") or Condition.USABLE,
+                batch=read.get("batch", ""),
+                tare_milli_g=read.get("tare"),
                 note=note,
                 **owner,
             )
