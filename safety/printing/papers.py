@@ -24,7 +24,8 @@ _SMALL = 7.2
 _BLANK = 24.0
 # Shares of the width: of what, what is said, and the source, written out or as a number.
 _SOURCED = (0.33, 0.37, 0.3)
-_NUMBERED = (0.34, 0.58, 0.08)
+_NUMBERED = (0.34, 0.6, 0.06)
+_UNSOURCED = (0.4, 0.6, 0.0)
 _NUMBER = 8  # letters
 
 
@@ -133,8 +134,10 @@ class _Setting(Setting):
         for part in parts:
             lines += columns.lines_of(part.heading, size + 1, room, bold=True, holds=True, after=2)
             for entry in part.entries:
-                lead, rest = (f"{entry.label}:", entry.text) if entry.label else (entry.text, "")
-                said = f"{rest} [{entry.source}]" if rest and entry.source else rest or entry.source
+                colon = "" if entry.label.endswith("]") else ":"
+                lead, rest = (f"{entry.label}{colon}", entry.text) if entry.label else (entry.text, "")
+                source = entry.source if not rest or entry.source.startswith("[") else f"[{entry.source}]"
+                said = f"{rest} {source}" if rest and entry.source else rest or entry.source
                 lines += columns.run_in(lead, said, size, less, room, after=2)
         self.y -= 5
         self.page.rule(self.sheet.left, self.y, self.sheet.room, 0.5)
@@ -166,7 +169,8 @@ class _Setting(Setting):
     def _part(self, part: Part) -> None:
         if part.heading:
             self._section(part.heading, 30)
-        self._shares = _NUMBERED if all(len(one.source) < _NUMBER for one in part.entries) else _SOURCED
+        longest = max((len(one.source) for one in part.entries), default=0)
+        self._shares = _SOURCED if longest > _NUMBER else _NUMBERED if longest else _UNSOURCED
         if part.note:
             size = 9.5 * self.scale
             self._need(self._height(part.note, size))
@@ -186,9 +190,13 @@ class _Setting(Setting):
         """A head that is read across the room, and under it the answer or a line to write it on."""
         size = max(22.0, 27.0 * self.scale)
         answer = self._height(entry.text, size, leading=1.14) if entry.text else size * 1.25
-        leading = 1.02 if self._tight else 1.12
-        self._need(_POSTER_HEAD * leading + answer)
-        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=leading)
+        # Of the empty space above the capitals a part goes to the line before; tails below keep theirs.
+        self.y += _POSTER_HEAD * 0.05 if self._tight else 0.0
+        self._need(_POSTER_HEAD * 1.12 + answer)
+        before = self.content.parts[0].entries[: self.content.parts[0].entries.index(entry)]
+        if before and before[-1].text:
+            self.page.rule(self.sheet.left, self.y - 5, self.sheet.room, 0.8)
+        self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=1.12)
         if entry.text:
             self._paragraph(entry.text, size, leading=1.14)
         else:
@@ -257,7 +265,9 @@ class _Setting(Setting):
     def _line(self, entry: Entry) -> None:
         size = 9.5 * self.scale
         said = f"{entry.text} [{entry.source}]" if entry.source else entry.text
-        indent = 62.0 if entry.label else 0.0
+        indent = 0.0
+        if entry.label:
+            indent = 22.0 if typeface.width(entry.label, typeface.BOLD, size) < 18 else 62.0
         if entry.label:
             self._need(size * 1.3)
             self.page.text(

@@ -151,7 +151,7 @@ def _class_page(
     page_url: str,
 ) -> Paper:
     caught = [
-        Barred(known.items[pk].name, one.rule, one.why, one.source, one.forbids)
+        Barred(known.items[pk].name, one.rule, _why(one), one.source, one.forbids)
         for pk in dict.fromkeys(wanted)
         for one in barred.get(pk, ())
         if pk in known.items

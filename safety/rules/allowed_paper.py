@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from safety.rules.allowed import NO_MAKERS_DATA, NO_RULE
+from safety.rules.allowed import NO_RULE
 from safety.rules.notice import House
 from safety.rules.papers import Entry, Paper, Part, Sources
 
@@ -52,7 +52,7 @@ def allowed_list(
     ]
     for heading, found, note in (
         ("Only with a warning", warned, ""),
-        (unknown, not_known, f"{NO_MAKERS_DATA}." if children else ""),
+        (unknown, not_known, ""),
         (f"Not for {group}", not_for, ""),
     ):
         if found:

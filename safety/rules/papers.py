@@ -5,12 +5,14 @@ line to fill in. Nothing here guesses a hazard, a telephone number or a place.
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import zip_longest
 from typing import Literal
 
 from safety.rules.facts import Facts, Trust
+from safety.rules.house import HouseRule
 from safety.rules.notice import DEFERRING, WHOM_TO_CALL, Contact, House, NoticeContent, mark
 from safety.rules.statements import SEVERITY, Phrasebook
 
@@ -199,7 +201,7 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
     if also:
         parts.append(Part("Also here", "lines", also))
     if house.rules:
-        parts.append(Part("House rules", "lines", tuple(Entry("", one.text, one.source) for one in house.rules)))
+        parts.append(Part("House rules", "lines", tuple(_by_source(house.rules))))
     parts.append(Part("", "lines", (), _stood_here(things, made_on, room)))
     labelled = (*((one.label, one.text) for one in answers), *more)
     return Paper(
@@ -219,6 +221,12 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
         contacts=house.contacts,
         page_url=page_url,
     )
+
+
+def _by_source(found: Sequence[HouseRule]) -> Iterator[Entry]:
+    """The rules with who set them, said once behind the last of several from one source."""
+    for rule, after in zip_longest(found, found[1:]):
+        yield Entry("", rule.text, "" if after and after.source == rule.source else rule.source)
 
 
 def _stood_here(things: Sequence[Thing], made_on: date, room: RoomWords) -> str:
@@ -283,8 +291,12 @@ def door_sheet(
         parts=tuple(parts),
         signs=_signs(things),
         signal_word=_strongest(things),
-        basis="The signs and the strongest signal word of what is inside. Amounts are the sizes of the containers, "
-        "rounded up: what is left in them is less.",
+        basis=(
+            "The signs and the strongest signal word of what is inside."
+            if _signs(things) or _strongest(things)
+            else "No source here gives a sign or a signal word for what is inside."
+        )
+        + " Amounts are the sizes of the containers, rounded up: what is left in them is less.",
         contacts=house.contacts,
         page_url=page_url,
     )
@@ -361,7 +373,12 @@ def class_page(
         parts=tuple(parts),
         signs=_signs(things),
         signal_word=_strongest(things),
-        basis="The signs and the strongest signal word of what is set out. Each paint has a notice of its own.",
+        basis=(
+            "The signs and the strongest signal word of what is set out."
+            if _signs(things) or _strongest(things)
+            else "No source here gives a sign or a signal word for what is set out."
+        )
+        + " Each paint has a notice of its own.",
         contacts=house.contacts,
         page_url=page_url,
     )

@@ -53,14 +53,14 @@ def export_new(request: StudioRequest) -> HttpResponse:
     if subject not in SUBJECTS:
         form = SubjectForm(request.GET if subject else None)
         return render(request, "safety/export_subject.html", {"form": form})
-    return _form_page(request, TemplateForm(subject, request.POST or None), subject, None)
+    return _form_page(request, TemplateForm(subject, request.POST if request.method == "POST" else None), subject, None)
 
 
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.KEEPER)
 def export_change(request: StudioRequest, pk: int) -> HttpResponse:
     template = _template(request, pk)
-    form = TemplateForm(template.subject, request.POST or None, template)
+    form = TemplateForm(template.subject, request.POST if request.method == "POST" else None, template)
     return _form_page(request, form, template.subject, template)
 
 

@@ -126,7 +126,7 @@ def rule_add(request: StudioRequest) -> HttpResponse:
     shape = next((one for one in SHAPES if (one.kind, one.reach) == (kind, reach)), None)
     if shape is None:
         raise Http404(f"There is no rule of the kind {kind[:20]!r} that goes by {reach[:20]!r}.")
-    form = RuleForm(request.POST or None, studio=request.studio, kind=kind, reach=reach)
+    form = RuleForm(request.POST if request.method == "POST" else None, studio=request.studio, kind=kind, reach=reach)
     if form.is_valid():
         try:
             rule = services.set_rule(request.studio, form.given(), by=request.user)
@@ -149,7 +149,11 @@ def _saved(request: StudioRequest, rule: HouseRule, words: str) -> HttpResponse:
 def rule_replace(request: StudioRequest, pk: int) -> HttpResponse:
     older = _standing(request, pk)
     form = RuleForm(
-        request.POST or None, initial=initial_of(older), studio=request.studio, kind=older.kind, reach=older.reach
+        request.POST if request.method == "POST" else None,
+        initial=initial_of(older),
+        studio=request.studio,
+        kind=older.kind,
+        reach=older.reach,
     )
     if form.is_valid():
         try:

@@ -86,14 +86,14 @@ def _form_page(
     request: StudioRequest, found: Item, form: LabelForm | HangForm | WithdrawForm, title: str, **more: Any
 ) -> HttpResponse:
     context = {"form": form, "item": found, "title": title, **more}
-    return render(request, "safety/form.html", context)
+    return render(request, "safety/form.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
 def label_add(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(within(Item.objects, request.studio), pk=pk)
-    form = LabelForm(request.POST or None)
+    form = LabelForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
             services.record_label_statement(found, by=request.user, **form.cleaned_data)
@@ -120,7 +120,7 @@ def label_withdraw(request: StudioRequest, pk: int) -> HttpResponse:
 
 def _withdraw(request: StudioRequest, records: "QuerySet[Stated]", pk: int) -> HttpResponse:
     record = get_object_or_404(records.select_related("item"), pk=pk)
-    form = WithdrawForm(request.POST or None)
+    form = WithdrawForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
             services.withdraw(record, by=request.user, **form.cleaned_data)

@@ -109,7 +109,7 @@ def hang(request: StudioRequest, pk: int) -> HttpResponse:
     """Say where a kept paper hangs; it may hang in several places."""
     about = within(Notice.objects, request.studio).select_related("item", "room", "palette", "studio")
     notice = get_object_or_404(about, pk=pk)
-    form = HangForm(request.POST or None, studio=request.studio)
+    form = HangForm(request.POST if request.method == "POST" else None, studio=request.studio)
     if form.is_valid():
         asked_for = {name: form.cleaned_data[name] for name in ("room", "where")}
         try:

@@ -335,7 +335,7 @@ def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dic
     """Keep the paper as it is now and say where it hangs."""
     paper = write_paper(subject, request.studio, by=request.user, page_url=subject_url(request, *subject[:2]))
     initial = {**initial, "fingerprint": paper.fingerprint}
-    form = HangForm(request.POST or None, studio=request.studio, initial=initial)
+    form = HangForm(request.POST if request.method == "POST" else None, studio=request.studio, initial=initial)
     if form.is_valid():
         try:
             hung = hang_now(paper, by=request.user, **form.cleaned_data)

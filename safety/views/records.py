@@ -132,7 +132,7 @@ def inspections(request: StudioRequest) -> HttpResponse:
 def inspection_add(request: StudioRequest) -> HttpResponse:
     """What, where, when; the two buttons are the finding."""
     known = {name: request.GET[name] for name in ("subject", "room", "what") if request.GET.get(name)}
-    form = InspectionForm(request.POST or None, studio=request.studio, initial=known)
+    form = InspectionForm(request.POST if request.method == "POST" else None, studio=request.studio, initial=known)
     finding = request.POST.get("finding", "")
     if form.is_bound and finding not in Finding.values:
         form.add_error(None, "Say what you found: press “In order” or “Needs work”.")
@@ -151,7 +151,7 @@ def inspection_add(request: StudioRequest) -> HttpResponse:
 @in_studio(Role.MEMBER)
 def inspection_mended(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(queries.inspections(request.studio), pk=pk)
-    form = MendedForm(request.POST or None)
+    form = MendedForm(request.POST if request.method == "POST" else None)
     if _saved(form, lambda: services.mend(found, by=request.user, **form.cleaned_data)):
         messages.success(request, f"{found.what or found.get_subject_display()} is mended.")
         return redirect("safety:records", request.studio.slug)
@@ -178,7 +178,7 @@ def inspection_withdraw(request: StudioRequest, pk: int) -> HttpResponse:
 def _withdraw(
     request: StudioRequest, found: Inspection | WasteContainer | SignOff, list_name: str, list_words: str
 ) -> HttpResponse:
-    form = WhyForm(request.POST or None)
+    form = WhyForm(request.POST if request.method == "POST" else None)
     if _saved(form, lambda: services.withdraw(found, by=request.user, **form.cleaned_data)):
         messages.success(request, "Withdrawn. The record stays on its page, with your reason.")
         return redirect(_at(request, list_name))
@@ -216,7 +216,7 @@ def waste(request: StudioRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.MEMBER)
 def waste_add(request: StudioRequest) -> HttpResponse:
-    form = WasteForm(request.POST or None, studio=request.studio)
+    form = WasteForm(request.POST if request.method == "POST" else None, studio=request.studio)
 
     def deed() -> None:
         made = services.open_waste(request.studio, by=request.user, **form.record())
@@ -271,7 +271,7 @@ def _waste_step(
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.MEMBER)
 def waste_full(request: StudioRequest, pk: int) -> HttpResponse:
-    form = FullForm(request.POST or None)
+    form = FullForm(request.POST if request.method == "POST" else None)
 
     def deed(found: WasteContainer) -> WasteContainer:
         return services.close_waste(found, by=request.user, **form.cleaned_data)
@@ -282,7 +282,7 @@ def waste_full(request: StudioRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
 def waste_collected(request: StudioRequest, pk: int) -> HttpResponse:
-    form = CollectedForm(request.POST or None)
+    form = CollectedForm(request.POST if request.method == "POST" else None)
 
     def deed(found: WasteContainer) -> WasteContainer:
         return services.collect_waste(found, by=request.user, **form.cleaned_data)
@@ -293,7 +293,7 @@ def waste_collected(request: StudioRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
 def waste_take_back(request: StudioRequest, pk: int) -> HttpResponse:
-    form = WhyForm(request.POST or None)
+    form = WhyForm(request.POST if request.method == "POST" else None)
 
     def deed(found: WasteContainer) -> WasteContainer:
         return services.take_back_step(found, by=request.user, **form.cleaned_data)
@@ -336,7 +336,7 @@ def sign_off_add(request: StudioRequest) -> HttpResponse:
     version = versions.filter(number=asked).first() if asked.isdigit() and len(asked) < 10 else versions.first()
     if asked and version is None:
         raise Http404(f"There is no version {asked[:20]} of the rules here.")
-    form = SignOffForm(request.POST or None, studio=request.studio, version=version)
+    form = SignOffForm(request.POST if request.method == "POST" else None, studio=request.studio, version=version)
     made: list[SignOff] = []
     if _saved(
         form,
@@ -363,7 +363,7 @@ def rules_version_add(request: StudioRequest) -> HttpResponse:
     from_rules = queries.starting_text(request.studio)
     begin = newest.text if newest and "rules" not in request.GET else from_rules
     title = newest.title if newest else "Rules of this studio"
-    form = VersionForm(request.POST or None, initial={"title": title, "text": begin})
+    form = VersionForm(request.POST if request.method == "POST" else None, initial={"title": title, "text": begin})
     made: list[RulesVersion] = []
     if _saved(form, lambda: made.append(services.make_version(request.studio, by=request.user, **form.cleaned_data))):
         messages.success(request, f"Version {made[0].number} is made. Print it, and have it signed.")

@@ -150,7 +150,7 @@ def _ended(request: StudioRequest) -> list[HouseRule]:
 def level_rule(request: StudioRequest) -> HttpResponse:
     """Set a level for something, in place of the table's own line or of an older rule for the same."""
     initial = {name: request.GET[name] for name in ("reach", "values", "item", "level") if name in request.GET}
-    form = LevelRuleForm(request.studio, request.POST or None, initial=initial)
+    form = LevelRuleForm(request.studio, request.POST if request.method == "POST" else None, initial=initial)
     if form.is_valid():
         try:
             rule = services.set_level_rule(request.studio, by=request.user, **form.given)

@@ -24,7 +24,7 @@ def groups(request: StudioRequest) -> HttpResponse:
     """The groups, each with what it may use, and a form for a new one."""
     if request.method == "POST":
         require(request.membership, Role.KEEPER)
-    form = forms.GroupForm(request.POST or None)
+    form = forms.GroupForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
             group = group_services.add_group(request.studio, **form.cleaned_data)
@@ -46,7 +46,7 @@ def groups(request: StudioRequest) -> HttpResponse:
 def group(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(rows.groups(request.studio), pk=pk)
     before = {"name": found.name, "children": found.children, "note": found.note}
-    form = forms.GroupForm(request.POST or None, initial=before)
+    form = forms.GroupForm(request.POST if request.method == "POST" else None, initial=before)
     if form.is_valid():
         try:
             group_services.change_group(found, **form.cleaned_data)
@@ -89,7 +89,7 @@ def rooms(request: StudioRequest) -> HttpResponse:
     """The rooms with their places and what is not written down, and a form for a new one."""
     if request.method == "POST":
         require(request.membership, Role.TEACHER)
-    form = forms.RoomForm(request.POST or None)
+    form = forms.RoomForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
             made = room_services.add_room(request.studio, **form.cleaned_data)
@@ -143,7 +143,7 @@ def room(request: StudioRequest, pk: int) -> HttpResponse:
 def room_rename(request: StudioRequest, pk: int) -> HttpResponse:
     found = _room(request, pk)
     before = found.name
-    form = forms.RoomForm(request.POST or None, initial={"name": before})
+    form = forms.RoomForm(request.POST if request.method == "POST" else None, initial={"name": before})
     if form.is_valid():
         try:
             room_services.rename_room(found, **form.cleaned_data)
@@ -160,7 +160,7 @@ def room_rename(request: StudioRequest, pk: int) -> HttpResponse:
 @in_studio(Role.TEACHER)
 def room_facts(request: StudioRequest, pk: int) -> HttpResponse:
     found = _room(request, pk)
-    form = forms.RoomFactsForm(request.POST or None, facts=getattr(found, "facts", None))
+    form = forms.RoomFactsForm(request.POST if request.method == "POST" else None, facts=getattr(found, "facts", None))
     if form.is_valid():
         try:
             set_room_facts(found, by=request.user, **form.given())

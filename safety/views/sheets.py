@@ -55,7 +55,11 @@ def sheets(request: StudioRequest) -> HttpResponse:
 def sheet_add(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(within(Item.objects, request.studio), pk=pk)
     initial = {"jurisdiction": request.studio.jurisdiction}
-    form = SheetForm(request.POST or None, request.FILES or None, initial=initial)
+    form = SheetForm(
+        request.POST if request.method == "POST" else None,
+        request.FILES if request.method == "POST" else None,
+        initial=initial,
+    )
     _tell_too_large(request, form)
     if form.is_valid():
         try:
@@ -75,7 +79,7 @@ def sheet_add(request: StudioRequest, pk: int) -> HttpResponse:
         "is corrected: what you do not copy is not known here.",
         "has_file": True,
     }
-    return render(request, "safety/form.html", context)
+    return render(request, "safety/form.html", context, status=422 if form.errors else 200)
 
 
 def _whole(sheet: DataSheet) -> Item:
@@ -154,7 +158,7 @@ def _file_page(request: StudioRequest, sheet: DataSheet, form: SheetFileForm) ->
         "why": f"The maker's own file of “{sheet}”.",
         "has_file": True,
     }
-    return render(request, "safety/form.html", context)
+    return render(request, "safety/form.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "POST"])
@@ -162,7 +166,7 @@ def _file_page(request: StudioRequest, sheet: DataSheet, form: SheetFileForm) ->
 def sheet_looked(request: StudioRequest, pk: int) -> HttpResponse:
     """Say that no newer revision is out, and when to look again."""
     sheet = _sheet(request, pk)
-    form = LookAgainForm(request.POST or None)
+    form = LookAgainForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             services.look_again(sheet, by=request.user, **form.cleaned_data)
@@ -176,7 +180,7 @@ def sheet_looked(request: StudioRequest, pk: int) -> HttpResponse:
         "out. If there is one, record it instead."
     )
     context = {"form": form, "item": sheet.item, "title": "Still the newest revision", "why": why}
-    return render(request, "safety/form.html", context)
+    return render(request, "safety/form.html", context, status=422 if form.errors else 200)
 
 
 @require_POST

@@ -41,6 +41,10 @@ def navigation(context: dict[str, Any]) -> dict[str, list[Link]]:
             continue
         inside = "true" if name != "today" and request.path.startswith(url) else ""
         links.append(Link(label, url, "page" if request.path == url else inside))
+    match = request.resolver_match
+    if match and match.namespace == "safety" and not any(link.current for link in links):
+        # Rooms, records and papers have addresses of their own and belong to the safety record.
+        links = [link._replace(current="true") if link.label == "Safety" else link for link in links]
     return {"links": links}
 
 

@@ -1,11 +1,13 @@
 """House rules, groups, rooms, and who may use what: services, pages and questions to the database."""
 
 from datetime import date, timedelta
+from io import BytesIO
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 
 from inventory import restrictions
 from inventory.models import Group, Place, Room
@@ -92,6 +94,34 @@ def test_a_class_of_nine_year_olds_and_why_not_the_rest(
     source = "Source: house rule of 2026-01-12, decided by the safety office, recorded by keeper."
     assert f"{ONLY_AP}. <strong>Why:</strong>" in out
     assert source in out
+
+
+def test_the_class_list_is_printed_with_rule_and_source(
+    client, student, stranger, keeper, address, studio, make_paint, children, rule
+):
+    carrying, _bare, approved = (make_paint(name, "PB29") for name in ("Blue CL", "Blue bare", "Blue AP"))
+    seal(carrying, keeper, "CL")
+    seal(approved, keeper, "AP")
+    rule(RuleKind.BAN, "no seal", "AP", [children], text=ONLY_AP)
+    client.force_login(student)
+    url = address("group_pdf", children.pk)
+    assert url in words(client.get(address("may_use", children.pk)))
+    assert url in words(client.get(address("papers")))
+    answer = client.get(url, {"paper": "Letter"})
+    text = " ".join(PdfReader(BytesIO(answer.content)).pages[0].extract_text().split())
+    for said in (
+        "No house rule catches: 1",
+        "Blue AP (oil)",
+        "Not known, and therefore kept from children: 1",
+        "Blue bare (oil)",
+        "its label carries the seal CL, not AP",
+        "decided by the safety office, recorded by keeper",
+        "Local regulations, licensed practice",
+    ):
+        assert said in text, said
+    assert client.get(url, {"paper": "A9"}).status_code == 404
+    client.force_login(stranger)
+    assert client.get(url).status_code == 404
 
 
 def test_the_shelf_is_told_what_is_kept_from_whom(studio, keeper, make_paint, children, adults, rule):

@@ -410,7 +410,10 @@ def test_a_container_waits_under_the_house_s_intervals(studio, keeper, container
 
 def test_limits_are_shown_as_rules_with_what_stands_here(client, member, studio, address, keeper, rule, room, today):
     client.force_login(member)
-    assert "How much waste may be here: not set." in words(client.get(address("waste")))
+    page = words(client.get(address("waste")))
+    assert "How much waste may be here: not set." in page
+    assert "What a waste tag must show here" in page
+    assert "Not set: ask your safety office" in page
     rule("waste", None, kind=RuleKind.LIMIT, amount_milli=20_000_000, unit="ml")
     for size, where in ((15_000_000, room), (10_000_000, None), (None, room)):
         services.open_waste(studio, by=keeper, contents="Oily rags", opened_on=today, size_milli=size, room=where)

@@ -32,6 +32,23 @@ def test_an_empty_studio_is_told_what_to_do_first(today):
     assert "Add a paint" in words
 
 
+def test_an_empty_shelf_hides_nothing_that_is_overdue(today, monkeypatch):
+    def wall(_):
+        yield Attention(Urgency.HARM, "Eyewash, Room 2: overdue by 10 days.", "Record an inspection", "/look")
+
+    monkeypatch.setattr(home, "SOURCES", (wall,))
+    words = today()
+    assert 0 < words.index("Eyewash, Room 2: overdue by 10 days.") < words.index("The shelf is empty")
+
+
+def test_what_belongs_to_the_safety_record_is_marked_so(client, member, studio):
+    client.force_login(member)
+    page = client.get(reverse("safety:waste", args=[studio.slug])).content.decode()
+    assert re.search(r'aria-current="true"[^>]*>Safety<', page)
+    page = client.get(reverse("safety:notices", args=[studio.slug])).content.decode()
+    assert not re.search(r'aria-current="[a-z]+"[^>]*>Safety<', page)
+
+
 def test_nothing_to_do_is_said_in_so_many_words(today, tube, monkeypatch):
     """The wall's own questions are tested beside them; here only the shelf is asked."""
     monkeypatch.setattr(home, "SOURCES", (attention.below_level, attention.open_questions, attention.unknown_pigments))

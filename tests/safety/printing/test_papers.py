@@ -58,7 +58,10 @@ FEW = [
 ]
 MANY = FEW + [thing(f"Paint {n} of a long palette", row["ci_name"]) for n, row in enumerate(rows("pigments")[:60])]
 KEPT = {"house": HOUSE, "made_on": DAY, "page_url": URL}
-WORDS = ("Oily rags go into the steel can with the lid, left of the door.", "No food and no cups where we paint.")
+WORDS = (
+    "Oily rags go into the steel can with the lid, left of the door. It is emptied every evening.",
+    "No food and no cups where we paint.",
+)
 # A room of which all is written down, with the number and the box that the foot prints too.
 WHOLE_ROOM = RoomWords(
     "Room 2, painting",
@@ -82,7 +85,7 @@ OF_THE_ROOM = House(
         Contact("First aid here", "Porter's lodge"),
         Contact("Responsible for this room", "Ines, Porter's lodge, extension 20"),
     ),
-    rules=tuple(HouseRule(text, "the keepers' meeting", DAY, "other") for text in WORDS),
+    rules=tuple(HouseRule(text, "the keepers' meeting (written in the book)", DAY, "other") for text in WORDS),
 )
 BARRED = [Barred("Kadmium žluté", "No cadmium for children", "contains cadmium", "the safety office", True)]
 PAPERS_MADE = {

@@ -4,11 +4,16 @@ Typed from the consolidated text of 1 September 2025 and its public copies; the 
 taken off, as `phrase_plain` does.
 """
 
+from datetime import date
+
 import pytest
 
+from safety.rules.facts import Facts, SheetRecord
+from safety.rules.notice import House, content
 from safety.rules.statements import with_names
 from tests.safety.reference import phrasebook
 
+DAY = date(2026, 3, 2)
 ANNEX_III = {
     "H220": "Extremely flammable gas.",
     "H222": "Extremely flammable aerosol.",
@@ -110,6 +115,18 @@ def test_the_table_below_is_long_enough_to_mean_something():
 @pytest.mark.parametrize("code", PHRASES)
 def test_the_plain_wording_is_the_standard_s_own(code):
     assert phrasebook().look_up(code).phrase_plain == PHRASES[code]
+
+
+def test_a_notice_names_the_sensitiser_within_the_sentence():
+    """Regulation (EC) 1272/2008 Annex II, 2.8: "Contains (name of sensitising substance). May produce ..."."""
+    sheet = SheetRecord("Acrylic 11", DAY, DAY, ("EUH208 (1,2-benzisothiazol-3(2H)-one)",))
+    made = content(Facts("White", sheet=sheet), house=House("A"), phrasebook=phrasebook(), made_on=DAY)
+    (line,) = made.hazards
+    assert line.phrase == "Contains 1,2-benzisothiazol-3(2H)-one. May produce an allergic reaction."
+    assert line.remark == ""
+    silent = SheetRecord("Acrylic 11", DAY, DAY, ("EUH208",))
+    made = content(Facts("White", sheet=silent), house=House("A"), phrasebook=phrasebook(), made_on=DAY)
+    assert made.hazards[0].remark == "the maker's sheet says which"
 
 
 def test_euh208_names_the_sensitiser():
