@@ -12,14 +12,14 @@ from inventory.services import stocktakes
 from inventory.services.stocktakes import Found
 from studio.models import Studio, User
 
-COUNTED_LAST_TERM, BEING_COUNTED = "Sink shelf", "Acrylic trolley"
+COUNTED_LAST_TERM, BEING_COUNTED = "Locked cupboard", "Acrylic trolley"
 
 
 def deeds(studio: Studio, keeper: User, teacher: User, member: User) -> Iterator[tuple[int, int, Any]]:
     """Each deed as days ago, hour, and what to do at that moment."""
     yield 34, 15, lambda at: _count_last_term(studio, teacher, member, at)
-    yield 16, 17, lambda at: _dried_up(studio, member, at)
-    yield 11, 18, lambda at: _lent(studio, teacher, at)
+    yield 0, 7, lambda at: _dried_up(studio, member, at)
+    yield 0, 8, lambda at: _lent(studio, teacher, at)
     yield 10, 9, lambda at: _shared(studio, keeper, member, at)
     yield 4, 16, lambda at: _weighed_empty(studio, keeper, at)
     yield 1, 17, lambda at: _count_the_trolley(studio, member, at)
@@ -68,8 +68,9 @@ def _shared(studio: Studio, keeper: User, member: User, at: datetime) -> None:
 
 
 def _weighed_empty(studio: Studio, by: User, at: datetime) -> None:
-    empties = Tube.objects.filter(studio=studio, state=TubeState.EMPTY, item__name="Zinc White", nominal_milli=37_000)
-    for tube, grams in zip(empties.select_related("item").order_by("pk")[:3], (7_600, 8_100, 7_900), strict=False):
+    empties = Tube.objects.filter(studio=studio, state=TubeState.EMPTY, item__name="Titanium White", unit="ml")
+    of_oil = empties.filter(item__paint__binder="oil").select_related("item").order_by("pk")
+    for tube, grams in zip(of_oil[:3], (21_600, 22_400, 21_900), strict=False):
         services.weigh(tube, gross_milli_g=grams, by=by, at=at)
 
 

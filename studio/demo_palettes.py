@@ -27,8 +27,8 @@ def lay_out(studio: Studio, teacher: User) -> None:
     adults = Group.objects.get(studio=studio, name=ADULTS)
     children = Group.objects.get(studio=studio, name=CHILDREN)
     for name, binder, tubes, group, people, note in (
-        ("Evening class, six oils", Binder.OIL, SIX, adults, 12, "Set out on Tuesdays and Thursdays."),
-        ("Saturday children’s set", Binder.ACRYLIC, SATURDAY, children, 9, "What carries the seal AP."),
+        ("Six oils for twelve adults", Binder.OIL, SIX, adults, 12, "Set out on Tuesdays and Thursdays."),
+        ("Four for nine-year-olds", Binder.ACRYLIC, SATURDAY, children, 9, "What carries the seal AP."),
     ):
         paints = {
             paint.name: paint

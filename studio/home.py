@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from inventory.queries import attention as inventory_attention
 from inventory.queries.buying.today import order_day_near, orders_late
 from inventory.queries.lessons.today import lessons_near, lessons_unrecorded
-from inventory.queries.reorder import runs_out
+from inventory.queries.reorder import what_is_short
 from inventory.queries.shelf import holdings
 from inventory.queries.stocktakes import counts_left_lying
 from inventory.queries.wheel import wheel_gaps
@@ -26,8 +26,7 @@ SOURCES: tuple[Source, ...] = (
     safety_attention.notices_missing,
     safety_attention.papers_outdated,
     lessons_near,
-    inventory_attention.below_level,
-    runs_out,
+    what_is_short,
     orders_late,
     order_day_near,
     inventory_attention.open_questions,

@@ -19,12 +19,14 @@ from inventory.forms.exchange import UploadForm
 from inventory.labels import LONGEST_LABEL
 from inventory.models import BatchState, Binder, ImportBatch, ImportRow, RowState, Unit
 from inventory.queries import imports as queries
+from inventory.queries.colour_tables import measurement_rows, window_test_rows
 from inventory.services import imports as services
 from studio.api.inputs import Choice, Flag, Input, StrictJSONParser, Text, Whole
 from studio.api.views import Person, StudioList, StudioView
 from studio.models import Role
 
 TAG = "lists in and out"
+TABLES = ("shelf", "measurements", "window-tests")
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 FIELD_CHOICES = [(field.key, field.label) for field in FIELDS]
 SCALES = [("astm", "ASTM, I is best"), ("blue-wool", "Blue wool, 8 is best"), ("maker", "Maker's")]
@@ -80,11 +82,12 @@ class WholeImportSerializer(ImportSerializer):
     rows = serializers.SerializerMethodField(help_text="How many rows there are in each state.")
     plan = serializers.SerializerMethodField(help_text="What would be added; null before all is read, and afterwards.")
     result = serializers.SerializerMethodField(help_text="What was added; null before it was taken in.")
+    back = serializers.SerializerMethodField(help_text="What was taken back and what stays; null unless it was.")
 
     class Meta(ImportSerializer.Meta):
         fields = (
             *ImportSerializer.Meta.fields, "columns", "mapping", "settings", "letters", "skipped", "rows", "plan",
-            "result",
+            "result", "back",
         )  # fmt: skip
 
     @extend_schema_field(ImportSettingsSerializer)
@@ -103,6 +106,10 @@ class WholeImportSerializer(ImportSerializer):
     @extend_schema_field(serializers.DictField(allow_null=True))
     def get_plan(self, batch: ImportBatch) -> Any:
         return asdict(queries.plan(batch)) if batch.state == BatchState.READY else None
+
+    @extend_schema_field(serializers.DictField(allow_null=True))
+    def get_back(self, batch: ImportBatch) -> Any:
+        return batch.settings.get("back")
 
     @extend_schema_field(serializers.DictField(child=serializers.IntegerField(), allow_null=True))
     def get_result(self, batch: ImportBatch) -> Any:
@@ -124,7 +131,7 @@ class ImportRowSerializer(serializers.ModelSerializer[ImportRow]):
 
 
 class UploadInput(Input):
-    """A file: CSV or XLSX."""
+    """A file: CSV, XLSX, or a JSON list of objects."""
 
     file = serializers.FileField()
     encoding = Choice(choices=list(ENCODINGS.items())[:-1], required=False)
@@ -332,6 +339,26 @@ class Commit(ImportView):
         return self.shown(batch)
 
 
+class Draw(ImportView):
+    """Draw the next of the new paints of a large list; send it until it is finished."""
+
+    serializer_class = ProgressSerializer
+
+    @extend_schema(operation_id="import_draw", request=None, responses={200: ProgressSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        return self.answer(services.draw_some(self.batch(pk)))
+
+
+class TakeBack(ImportView):
+    """Take a whole list back: correcting entries for what nobody touched since; `back` names what stays."""
+
+    @extend_schema(operation_id="import_take_back", request=None, responses={200: WholeImportSerializer})
+    def post(self, request: Request, studio: str, pk: int) -> Response:
+        batch = self.batch(pk)
+        services.take_back(batch, by=self.person)
+        return self.shown(batch)
+
+
 class Drop(ImportView):
     """Give a list up before it was taken in; it can be taken up again."""
 
@@ -356,13 +383,16 @@ class Export(StudioView):
     """The shelf as a file that can be read back in."""
 
     tag = TAG
-    parameters = ("format", "empty")
+    parameters = ("format", "empty", "table")
 
     @extend_schema(
         operation_id="export",
         parameters=[
             OpenApiParameter("format", str, enum=["csv", "xlsx"], default="csv"),
             OpenApiParameter("empty", str, enum=["true", "false"], default="false", description="Finished ones too."),
+            OpenApiParameter(
+                "table", str, enum=list(TABLES), default="shelf", description="Only the shelf comes back."
+            ),
         ],
         responses={
             (200, "text/csv"): OpenApiResponse(OpenApiTypes.BINARY, "A table, headings first."),
@@ -371,8 +401,14 @@ class Export(StudioView):
     )
     def get(self, request: Request, studio: str) -> HttpResponse:
         kind, empty = self._choice("format", ("csv", "xlsx")), self._choice("empty", ("false", "true"))
-        table = queries.shelf_rows(self.studio, empty_too=empty == "true")
-        name = f"{self.studio.slug}-shelf-{timezone.localdate():%Y-%m-%d}.{kind}"
+        what = self._choice("table", TABLES)
+        if what == "measurements":
+            table = measurement_rows(self.studio)
+        elif what == "window-tests":
+            table = window_test_rows(self.studio)
+        else:
+            table = queries.shelf_rows(self.studio, empty_too=empty == "true")
+        name = f"{self.studio.slug}-{what}-{timezone.localdate():%Y-%m-%d}.{kind}"
         try:
             content = write_xlsx(table) if kind == "xlsx" else write_csv(table)
         except TooLongError as error:

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from .files import LARGEST_CELL
 from .protecting import protect
@@ -23,12 +24,29 @@ def write_csv(rows: Iterable[Sequence[str]], *, separator: str = ",", bom: bool 
     return text.getvalue().encode("utf-8-sig" if bom else "utf-8")
 
 
-def write_xlsx(rows: Iterable[Sequence[str]], *, title: str = "Shelf") -> bytes:
-    """XLSX with every cell stored as text, so that `004` keeps its zeros and `=1+1` stays a text."""
+def write_xlsx(
+    rows: Iterable[Sequence[str]],
+    *,
+    title: str = "Shelf",
+    beside: Sequence[tuple[str, Iterable[Sequence[str]]]] = (),
+) -> bytes:
+    """XLSX with every cell stored as text, so that `004` keeps its zeros and `=1+1` stays a text.
+
+    `beside` are further sheets by their titles.
+    """
     from openpyxl import Workbook
-    from openpyxl.cell import WriteOnlyCell
 
     workbook = Workbook(write_only=True)
+    for name, table in ((title, rows), *beside):
+        _write_sheet(workbook, name, table)
+    out = io.BytesIO()
+    workbook.save(out)
+    return out.getvalue()
+
+
+def _write_sheet(workbook: Any, title: str, rows: Iterable[Sequence[str]]) -> None:
+    from openpyxl.cell import WriteOnlyCell
+
     sheet = workbook.create_sheet(title[:31])
     sheet.freeze_panes = "A2"
     for row in rows:
@@ -45,6 +63,3 @@ def write_xlsx(rows: Iterable[Sequence[str]], *, title: str = "Shelf") -> bytes:
             cell.number_format = "@"
             cells.append(cell)
         sheet.append(cells)
-    out = io.BytesIO()
-    workbook.save(out)
-    return out.getvalue()

@@ -133,6 +133,17 @@ class ColumnsForm(forms.Form):
 
 
 class ExportForm(forms.Form):
+    table = forms.ChoiceField(
+        label="What",
+        required=False,
+        choices=[
+            ("shelf", "The shelf; as XLSX, the measured colours and window tests are further sheets of it"),
+            ("measurements", "The measured colours of paints alone"),
+            ("window-tests", "The window tests alone"),
+        ],
+        widget=forms.RadioSelect,
+        initial="shelf",
+    )
     format = forms.ChoiceField(
         label="Kind of file",
         choices=[

@@ -5,20 +5,23 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0011_film_thickness'),
+        ("inventory", "0011_film_thickness"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='foundline',
-            name='key',
-            field=models.CharField(blank=True, help_text='NULL: sent without one.', max_length=60, null=True),
+            model_name="foundline",
+            name="key",
+            field=models.CharField(blank=True, help_text="NULL: sent without one.", max_length=60, null=True),
         ),
         migrations.AddConstraint(
-            model_name='foundline',
-            constraint=models.UniqueConstraint(condition=models.Q(('key', None), _negated=True), fields=('stocktake', 'key'), name='found_line_key_once'),
+            model_name="foundline",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("key", None), _negated=True),
+                fields=("stocktake", "key"),
+                name="found_line_key_once",
+            ),
         ),
     ]

@@ -5,35 +5,41 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0012_found_line_key'),
+        ("inventory", "0012_found_line_key"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='lightreading',
-            name='given',
-            field=models.JSONField(default=dict, help_text='That colour as typed and how it was read; sd is of each of L*, a*, b*.'),
+            model_name="lightreading",
+            name="given",
+            field=models.JSONField(
+                default=dict, help_text="That colour as typed and how it was read; sd is of each of L*, a*, b*."
+            ),
         ),
         migrations.AddField(
-            model_name='lightreading',
-            name='withdrawn_at',
-            field=models.DateTimeField(blank=True, help_text='NULL while it stands.', null=True),
+            model_name="lightreading",
+            name="withdrawn_at",
+            field=models.DateTimeField(blank=True, help_text="NULL while it stands.", null=True),
         ),
         migrations.AddField(
-            model_name='lighttest',
-            name='ended_on',
-            field=models.DateField(blank=True, help_text='NULL while it stands in the window.', null=True),
+            model_name="lighttest",
+            name="ended_on",
+            field=models.DateField(blank=True, help_text="NULL while it stands in the window.", null=True),
         ),
         migrations.AddField(
-            model_name='lighttest',
-            name='given',
-            field=models.JSONField(default=dict, help_text='That colour as typed and how it was read; sd is of each of L*, a*, b*.'),
+            model_name="lighttest",
+            name="given",
+            field=models.JSONField(
+                default=dict, help_text="That colour as typed and how it was read; sd is of each of L*, a*, b*."
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lighttest',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_on', None), ('ended_on__gte', models.F('started_on')), _connector='OR'), name='light_test_ends_after_its_start'),
+            model_name="lighttest",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ended_on", None), ("ended_on__gte", models.F("started_on")), _connector="OR"),
+                name="light_test_ends_after_its_start",
+            ),
         ),
     ]

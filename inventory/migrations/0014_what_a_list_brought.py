@@ -6,79 +6,114 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0013_window_tests_as_typed'),
-        ('studio', '0001_studios_and_people'),
+        ("inventory", "0013_window_tests_as_typed"),
+        ("studio", "0001_studios_and_people"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='importbatch',
-            name='import_batch_state_known',
+            model_name="importbatch",
+            name="import_batch_state_known",
         ),
         migrations.AddField(
-            model_name='importbatch',
-            name='drawn_up_to',
-            field=models.PositiveBigIntegerField(blank=True, help_text='Of its new paints those up to this key are drawn; NULL: all.', null=True),
+            model_name="importbatch",
+            name="drawn_up_to",
+            field=models.PositiveBigIntegerField(
+                blank=True, help_text="Of its new paints those up to this key are drawn; NULL: all.", null=True
+            ),
         ),
         migrations.AddField(
-            model_name='importbatch',
-            name='taken_back_at',
-            field=models.DateTimeField(blank=True, help_text='NULL unless it was taken back.', null=True),
+            model_name="importbatch",
+            name="taken_back_at",
+            field=models.DateTimeField(blank=True, help_text="NULL unless it was taken back.", null=True),
         ),
         migrations.AddField(
-            model_name='importbatch',
-            name='taken_back_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="importbatch",
+            name="taken_back_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='importedrow',
-            name='batch',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='brought', to='inventory.importbatch'),
+            model_name="importedrow",
+            name="batch",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="brought",
+                to="inventory.importbatch",
+            ),
         ),
         migrations.AddField(
-            model_name='importedrow',
-            name='first_number',
-            field=models.PositiveIntegerField(blank=True, help_text='Of its tubes; NULL: it brought none.', null=True),
+            model_name="importedrow",
+            name="first_number",
+            field=models.PositiveIntegerField(blank=True, help_text="Of its tubes; NULL: it brought none.", null=True),
         ),
         migrations.AddField(
-            model_name='importedrow',
-            name='item',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='inventory.item'),
+            model_name="importedrow",
+            name="item",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to="inventory.item",
+            ),
         ),
         migrations.AddField(
-            model_name='importedrow',
-            name='line',
+            model_name="importedrow",
+            name="line",
             field=models.PositiveIntegerField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='importedrow',
-            name='made_item',
-            field=models.BooleanField(default=False, help_text='The paint or material was not there before.'),
+            model_name="importedrow",
+            name="made_item",
+            field=models.BooleanField(default=False, help_text="The paint or material was not there before."),
         ),
         migrations.AddField(
-            model_name='importedrow',
-            name='tubes',
+            model_name="importedrow",
+            name="tubes",
             field=models.PositiveIntegerField(default=0),
         ),
         migrations.AddField(
-            model_name='importsource',
-            name='names',
-            field=models.JSONField(default=list, help_text='The headings themselves, as typed.'),
+            model_name="importsource",
+            name="names",
+            field=models.JSONField(default=list, help_text="The headings themselves, as typed."),
         ),
         migrations.AlterField(
-            model_name='importbatch',
-            name='state',
-            field=models.CharField(choices=[('mapping', 'Columns to be named'), ('reading', 'Being read'), ('ready', 'Ready to look through'), ('committed', 'Taken in'), ('dropped', 'Dropped'), ('taken back', 'Taken back')], default='mapping', max_length=10),
+            model_name="importbatch",
+            name="state",
+            field=models.CharField(
+                choices=[
+                    ("mapping", "Columns to be named"),
+                    ("reading", "Being read"),
+                    ("ready", "Ready to look through"),
+                    ("committed", "Taken in"),
+                    ("dropped", "Dropped"),
+                    ("taken back", "Taken back"),
+                ],
+                default="mapping",
+                max_length=10,
+            ),
         ),
         migrations.AddIndex(
-            model_name='importedrow',
-            index=models.Index(fields=['batch', 'item'], name='imported_row_of_batch'),
+            model_name="importedrow",
+            index=models.Index(fields=["batch", "item"], name="imported_row_of_batch"),
         ),
         migrations.AddConstraint(
-            model_name='importbatch',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['mapping', 'reading', 'ready', 'committed', 'dropped', 'taken back'])), name='import_batch_state_known'),
+            model_name="importbatch",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state__in", ["mapping", "reading", "ready", "committed", "dropped", "taken back"])
+                ),
+                name="import_batch_state_known",
+            ),
         ),
     ]

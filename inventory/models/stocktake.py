@@ -91,7 +91,7 @@ class FoundLine(models.Model):
         ordering = ("pk",)
         constraints = [
             models.UniqueConstraint(fields=["stocktake", "key"], condition=~Q(key=None), name="found_line_key_once"),
-            models.CheckConstraint(condition=Q(containers__gt=0, nominal_milli__gt=0), name="found_line_whole")
+            models.CheckConstraint(condition=Q(containers__gt=0, nominal_milli__gt=0), name="found_line_whole"),
         ]
 
     def __str__(self) -> str:

@@ -76,7 +76,7 @@ class _Page:
         self.line, self.number, self.name = left, left + 22, left + 58
         self.note = right - 92
         self.boxes = [self.note - 40 * n for n in (3, 2, 1)]
-        self.book = self.boxes[0] - (4 if content.blind else 90)
+        self.book = self.boxes[0] - (4 if content.blind else 80)
         self.name_room = self.book - self.name - 6
 
     def draw(self, lines: Sequence[tuple[int, SheetLine | None]], number: int, of: int) -> None:
@@ -128,7 +128,7 @@ class _Page:
         below = ", ".join(filter(None, (line.codes, line.size, line.lent and f"lent {line.lent}")))
         self._text(self.name, base - 7, self._fitted(below, self.name_room, 7), 7)
         if not self.content.blind:
-            self._text(self.book, base - 2, self._fitted(line.book, 84, SMALL), SMALL)
+            self._text(self.book, base - 2, self._fitted(line.book, 76, SMALL), SMALL)
         self._marks(y)
 
     def _free_line(self, y: float, *, begins: bool) -> None:

@@ -6,24 +6,10 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 
 from inventory.models import ImportBatch, Paint, PigmentsKnown, Reading, Tube
-from inventory.queries.levels import levels
 from studio.attention import Attention, Urgency, and_more
 from studio.models import Studio
 
-# More sentences than this are a list, and have their own page.
-LONGEST = 8
 NAMED = 3
-
-
-def below_level(studio: Studio) -> Iterator[Attention]:
-    """Paints and materials below the level that somebody set; one query."""
-    short = [row for row in levels(studio) if row.is_short]
-    url = reverse("inventory:levels", args=[studio.slug])
-    for row in short[:LONGEST]:
-        yield Attention(Urgency.SHORT, row.answer.reason, "Open the order list", f"{url}#item-{row.item.pk}")
-    if (rest := len(short) - LONGEST) > 0:
-        words = "1 more is below its level." if rest == 1 else f"{rest} more are below their levels."
-        yield Attention(Urgency.SHORT, words, "Open the order list", url)
 
 
 def open_questions(studio: Studio) -> Iterator[Attention]:

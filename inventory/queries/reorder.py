@@ -26,7 +26,7 @@ from inventory.models import (
 from inventory.queries.buying.offers import as_pack_offer, current_offers, newest
 from inventory.queries.buying.orders import OnOrder, on_order
 from inventory.queries.demand import monday, uses, week_of, weekly_use
-from inventory.queries.levels import item_name
+from inventory.queries.levels import item_name, levels
 from inventory.stock import advice
 from inventory.stock.amounts import exact
 from inventory.stock.packs import Purchase, cheapest
@@ -309,17 +309,23 @@ def use_drawing(weeks: Sequence[int], unit: str) -> UseDrawing | None:
 
 
 # More sentences than this are a list, and have their own page.
-LONGEST = 5
+LONGEST = 6
 
 
-def runs_out(studio: Studio) -> Iterator[Attention]:
-    """What will not last until it can be delivered, and what planned lessons lack; nothing without a policy."""
-    if policy_of(studio) is None:
-        return
-    late = [row for row in reorder_advice(studio) if row.advice.runs_out_before_delivery]
+def what_is_short(studio: Studio) -> Iterator[Attention]:
+    """What will not last until it can be delivered, then what is below its level; each thing once."""
+    late = []
+    if policy_of(studio) is not None:
+        late = [row for row in reorder_advice(studio) if row.advice.runs_out_before_delivery]
+    named = {row.item.pk for row in late}
+    below = [row for row in levels(studio) if row.is_short and row.item.pk not in named]
     for row in late[:LONGEST]:
         url = reverse("inventory:item_advice", args=[studio.slug, row.item.pk])
         yield Attention(Urgency.SHORT, row.advice.sentence, "See why", url)
-    if (rest := len(late) - LONGEST) > 0:
-        words = f"{rest} more will not last until {'it' if rest == 1 else 'they'} can be delivered."
+    shown = below[: max(0, LONGEST - len(late))]
+    for level in shown:
+        url = f"{reverse('inventory:levels', args=[studio.slug])}#item-{level.item.pk}"
+        yield Attention(Urgency.SHORT, level.answer.reason, "Open the order list", url)
+    if rest := len(late) + len(below) - min(len(late), LONGEST) - len(shown):
+        words = "1 more is short." if rest == 1 else f"{rest} more are short."
         yield Attention(Urgency.SHORT, words, "See what to order", reverse("inventory:reorder", args=[studio.slug]))

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import (
+    Binder,
     Condition,
     CountLine,
     Entry,
@@ -93,6 +94,17 @@ class Row:
             return f"sealed, {self.tube.balance}"
         about = "about " if self.tube.balance_is_estimate else ""
         return f"open, {about}{self.tube.balance} of {self.tube.nominal}"
+
+    @property
+    def kind(self) -> str:
+        """The binder of a paint, to tell two of one name apart."""
+        paint = getattr(self.tube.item, "paint", None)
+        return "" if paint is None or paint.binder == Binder.UNKNOWN else str(paint.get_binder_display()).lower()
+
+    @property
+    def codes(self) -> str:
+        paint = getattr(self.tube.item, "paint", None)
+        return "" if paint is None else " ".join(line.code for line in paint.pigment_lines.all())
 
     @property
     def short_book(self) -> str:

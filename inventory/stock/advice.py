@@ -173,12 +173,23 @@ def _days(now: Situation, found: Forecast, today: date) -> tuple[float, float, f
     """Until what is usable is gone, by everyday use and the planned lessons that come before."""
     if found.mean is None or found.mean <= 0:
         return None
-    held = float(now.held_milli)
-    for each in sorted(now.planned, key=lambda one: one.on):
-        if each.on >= today and (each.on - today).days <= held / found.mean * WEEK:
-            held = max(0.0, held - each.milli)
-    low, middle, high = service.days_left(held, found.mean, found.sd, WEEK)
-    return min(low, LONGEST_DAYS), min(middle, LONGEST_DAYS), min(high, LONGEST_DAYS)
+    lessons = sorted(((each.on - today).days, each.milli) for each in now.planned if each.on >= today)
+    ends = []
+    for place in range(3):
+        held, gone = float(now.held_milli), 0.0
+        for day, milli in lessons:
+            gone = service.days_left(held, found.mean, found.sd, WEEK)[place]
+            if gone <= day:
+                break
+            held -= milli
+            if held <= 0:
+                gone = day
+                break
+        else:
+            gone = service.days_left(held, found.mean, found.sd, WEEK)[place]
+        ends.append(min(gone, LONGEST_DAYS))
+    low, middle, high = ends
+    return low, middle, high
 
 
 def _sentence(

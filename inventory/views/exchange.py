@@ -16,6 +16,7 @@ from inventory.exchange import FileRefusedError, TooLongError, write_csv, write_
 from inventory.forms.exchange import ColumnsForm, ExportForm, UploadForm
 from inventory.models import BatchState, ImportBatch, ImportRow, RowState
 from inventory.queries import imports as rows
+from inventory.queries.colour_tables import measurement_rows, window_test_rows
 from inventory.queries.taking_back import may_be_taken_back, what_goes_back
 from inventory.services import imports as services
 from studio.access import StudioRequest, in_studio, require
@@ -25,6 +26,11 @@ A_PAGE = 20
 IMPORTS_A_PAGE = 30
 # Without a script each step is a press of a button, so it is a longer one.
 A_LONG_STEP = 5000
+# What can leave beside the shelf, and as a sheet of what name.
+COLOUR_TABLES = {
+    "measurements": ("Measured colours", measurement_rows),
+    "window-tests": ("Window tests", window_test_rows),
+}
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 EXAMPLE = (
     ("Name", "Binder", "Pigments", "Lightfastness", "Opacity", "Maker", "Code", "Size", "Sealed", "Open", "Left",
@@ -299,13 +305,18 @@ def export(request: StudioRequest) -> HttpResponse:
 
 
 def _export(request: StudioRequest, choices: dict[str, Any]) -> HttpResponse:
-    table = rows.shelf_rows(request.studio, empty_too=choices["empty"], typed_too=choices["typed"])
-    name = f"{request.studio.slug}-shelf-{timezone.localdate():%Y-%m-%d}"
+    what = choices["table"] or "shelf"
+    shelf = rows.shelf_rows(request.studio, empty_too=choices["empty"], typed_too=choices["typed"])
+    tables = {"shelf": shelf, **{key: table(request.studio) for key, (_, table) in COLOUR_TABLES.items()}}
+    name = f"{request.studio.slug}-{what}-{timezone.localdate():%Y-%m-%d}"
     if choices["format"] == "xlsx":
         kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-        return _file(write_xlsx(table), kind, f"{name}.xlsx")
+        titles = {"shelf": "Shelf", **{key: title for key, (title, _) in COLOUR_TABLES.items()}}
+        beside = [(titles[key], tables[key]) for key in COLOUR_TABLES] if what == "shelf" else []
+        return _file(write_xlsx(tables[what], title=titles[what], beside=beside), kind, f"{name}.xlsx")
     separator = SEPARATORS.get(choices["separator"], ",")
-    return _file(write_csv(table, separator=separator, bom=choices["bom"]), "text/csv; charset=utf-8", f"{name}.csv")
+    content = write_csv(tables[what], separator=separator, bom=choices["bom"])
+    return _file(content, "text/csv; charset=utf-8", f"{name}.csv")
 
 
 def _file(content: bytes, kind: str, name: str) -> HttpResponse:

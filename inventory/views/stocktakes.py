@@ -318,10 +318,8 @@ def sheet_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     lines = tuple(
         count_sheet.SheetLine(
             number=row.tube.number,
-            name=row.name,
-            codes=" ".join(line.code for line in row.tube.item.paint.pigment_lines.all())
-            if hasattr(row.tube.item, "paint")
-            else "",
+            name=row.tube.item.name,
+            codes=", ".join(filter(None, (row.kind, row.codes))),
             size=row.tube.nominal,
             book=row.short_book,
             lent=f"{row.lent_to[:1].lower()}{row.lent_to[1:]}",

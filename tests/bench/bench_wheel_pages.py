@@ -6,6 +6,7 @@ Run by hand on a database with the demo studio: python -m tests.bench.bench_whee
 import os
 import resource
 from collections.abc import Callable
+from functools import partial
 from time import perf_counter
 
 import django
@@ -55,7 +56,7 @@ def main() -> None:
         url = reverse(f"inventory:{name}", args=[studio.slug])
         forget_all()
         cold = seconds(url)
-        warm = best(lambda url=url: seconds(url))
+        warm = best(partial(seconds, url))
         print(
             f"{name:16} cold {1000 * cold:6.0f} ms, {cold / base:5.1f} times the shelf; "
             f"warm {1000 * warm:5.0f} ms, {warm / base:4.1f} times"

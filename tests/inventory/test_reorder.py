@@ -22,7 +22,7 @@ from inventory.models import (
     Tube,
 )
 from inventory.queries.demand import monday, week_of, weekly_use
-from inventory.queries.reorder import reorder_advice, runs_out
+from inventory.queries.reorder import reorder_advice, what_is_short
 
 pytestmark = pytest.mark.django_db
 
@@ -192,12 +192,12 @@ def test_a_keeper_sets_the_policy_and_a_member_does_not(client, studio, keeper, 
 
 
 def test_the_first_page_names_what_will_not_last(studio, keeper, white, used, django_assert_max_num_queries):
-    assert list(runs_out(studio)) == []
+    assert list(what_is_short(studio)) == []
     BuyingPolicy.objects.create(studio=studio, default_lead_days=10)
     for days in (200, 380):
         OrderDay.objects.create(studio=studio, on=timezone.localdate() + timedelta(days=days))
     services.discard(used[2], by=keeper)
-    with django_assert_max_num_queries(15):
-        (said,) = runs_out(studio)
+    with django_assert_max_num_queries(16):
+        (said,) = what_is_short(studio)
     assert "It will not last until a delivery of" in said.sentence
     assert said.url == reverse("inventory:item_advice", args=[studio.slug, white.pk])

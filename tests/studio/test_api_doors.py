@@ -95,6 +95,8 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_import_row_ask": {"post": NOTHING},
     "api_import_leave_errors": {"post": NOTHING},
     "api_import_commit": {"post": NOTHING},
+    "api_import_draw": {"post": NOTHING},
+    "api_import_take_back": {"post": NOTHING},
     "api_import_drop": {"post": NOTHING},
     "api_import_take_up": {"post": NOTHING},
     "api_export": {"get": None},

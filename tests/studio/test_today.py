@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inventory import services
 from inventory.models import Paint, PigmentsKnown, Reading
-from inventory.queries import attention
+from inventory.queries import attention, reorder
 from inventory.services.levels import set_level
 from studio import home
 from studio.attention import Attention, Urgency, and_more, collect
@@ -51,7 +51,7 @@ def test_what_belongs_to_the_safety_record_is_marked_so(client, member, studio):
 
 def test_nothing_to_do_is_said_in_so_many_words(today, tube, monkeypatch):
     """The wall's own questions are tested beside them; here only the shelf is asked."""
-    monkeypatch.setattr(home, "SOURCES", (attention.below_level, attention.open_questions, attention.unknown_pigments))
+    monkeypatch.setattr(home, "SOURCES", (reorder.what_is_short, attention.open_questions, attention.unknown_pigments))
     Paint.objects.update(pigments_known=PigmentsKnown.SETTLED)
     words = today()
     assert "Nothing needs an answer today." in words
@@ -92,10 +92,10 @@ def test_a_long_list_is_named_in_part_and_counted(studio, keeper):
 
 
 def test_more_short_paints_than_fit_are_counted(studio, keeper):
-    for number in range(attention.LONGEST + 2):
+    for number in range(reorder.LONGEST + 2):
         set_level(Paint.objects.create(studio=studio, name=f"Paint {number}"), by=keeper, level_tubes=1)
-    matters = list(attention.below_level(studio))
-    assert len(matters) == attention.LONGEST + 1
+    matters = list(reorder.what_is_short(studio))
+    assert len(matters) == reorder.LONGEST + 1
     assert matters[-1].sentence == "2 more are below their levels."
 
 

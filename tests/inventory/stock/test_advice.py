@@ -90,3 +90,14 @@ def test_more_on_the_shelf_never_asks_for_more(held, more, level):
     richer = advise(white(held_milli=held + more, level_milli=level, level_words="a level"), WEEKLY, TODAY)
     assert richer.short_milli <= less.short_milli
     assert less.short_milli >= max(0, level - held)
+
+
+def test_a_planned_lesson_ends_the_days_on_its_own_day_at_the_latest():
+    """71 ml last 16 to 17 days at 30 ml a week; a lesson on the tenth that takes 60 ml leaves nothing."""
+    lessons = [Planned(TODAY + timedelta(days=day), 60_000, "Greys") for day in (10, 17, 24)]
+    found = advise(white(planned=tuple(lessons)), WEEKLY, TODAY)
+    assert found.days == (10, 10, 10)
+    found = advise(white(planned=tuple(lessons[1:])), WEEKLY, TODAY)
+    assert found.days[1] == pytest.approx(71_000 / found.forecast.mean * 7)
+    small = tuple(Planned(each.on, 7_000, "Greys") for each in lessons)
+    assert advise(white(planned=small), WEEKLY, TODAY).days[1] == pytest.approx(64_000 / found.forecast.mean * 7)

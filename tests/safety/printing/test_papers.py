@@ -5,6 +5,7 @@ import subprocess
 from dataclasses import replace
 from datetime import date
 from io import BytesIO
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -57,7 +58,7 @@ FEW = [
     thing("Spirits", form="solvent", binder="", ingredients=substances("odourless mineral spirits")),
 ]
 MANY = FEW + [thing(f"Paint {n} of a long palette", row["ci_name"]) for n, row in enumerate(rows("pigments")[:60])]
-KEPT = {"house": HOUSE, "made_on": DAY, "page_url": URL}
+KEPT: dict[str, Any] = {"house": HOUSE, "made_on": DAY, "page_url": URL}
 WORDS = (
     "Oily rags go into the steel can with the lid, left of the door. It is emptied every evening.",
     "No food and no cups where we paint.",
