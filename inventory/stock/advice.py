@@ -176,17 +176,12 @@ def _days(now: Situation, found: Forecast, today: date) -> tuple[float, float, f
     lessons = sorted(((each.on - today).days, each.milli) for each in now.planned if each.on >= today)
     ends = []
     for place in range(3):
-        held, gone = float(now.held_milli), 0.0
+        held, passed = float(now.held_milli), 0
         for day, milli in lessons:
-            gone = service.days_left(held, found.mean, found.sd, WEEK)[place]
-            if gone <= day:
+            if service.days_left(held, found.mean, found.sd, WEEK)[place] <= day:
                 break
-            held -= milli
-            if held <= 0:
-                gone = day
-                break
-        else:
-            gone = service.days_left(held, found.mean, found.sd, WEEK)[place]
+            held, passed = max(0.0, held - milli), day
+        gone = max(service.days_left(held, found.mean, found.sd, WEEK)[place], float(passed))
         ends.append(min(gone, LONGEST_DAYS))
     low, middle, high = ends
     return low, middle, high

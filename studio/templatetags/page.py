@@ -18,7 +18,6 @@ SECTIONS = (
     ("Palettes", "inventory:palettes"),
     ("Lessons", "inventory:lessons"),
     ("Safety", "safety:safety"),
-    ("Notices", "safety:notices"),
     ("Import", "inventory:imports"),
 )
 

@@ -96,7 +96,7 @@ def test_more_short_paints_than_fit_are_counted(studio, keeper):
         set_level(Paint.objects.create(studio=studio, name=f"Paint {number}"), by=keeper, level_tubes=1)
     matters = list(reorder.what_is_short(studio))
     assert len(matters) == reorder.LONGEST + 1
-    assert matters[-1].sentence == "2 more are below their levels."
+    assert matters[-1].sentence == "2 more are short."
 
 
 @pytest.mark.parametrize(
