@@ -243,8 +243,12 @@ class TestWhatFades:
         assert "Only while it lasts: Alizarin Crimson (PR83, ASTM IV) is known to fade" in found.words
         assert "red-violet" in found.regions
         first = found.keepers[0].row
-        assert (first.pigment.ci_name, first.family) in {("PR122", "quinacridone"), ("PR202", "quinacridone"), ("PV19", "quinacridone")}
-        assert first.pigment.lightfastness_astm == "I"
+        assert (first.pigment.ci_name, first.family) in {
+            ("PR122", "quinacridone"),
+            ("PR202", "quinacridone"),
+            ("PV19", "quinacridone"),
+        }
+        assert first.pigment.lightfastness_in("oil") == "I"
         assert found.remedy.startswith(f"Lastingly, {first.pigment} {first.name} would hold ")
         assert "PV19 quinacridone red gamma" in found.remedy
         client.force_login(keeper)
