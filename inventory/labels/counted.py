@@ -16,7 +16,7 @@ _NOUNS = re.compile(
     r"\b(?:tubes?|containers?|pots?|jars?|bottles?|pans?|pieces?|of (?:them|it)|remain(?:s|ing)?|left|is|are|there)\b"
 )
 _ABOUT = re.compile(r"\b(?:about|approx(?:imately)?|ca|circa|roughly|some)\b\.?|[~≈±]")
-_COUNT = re.compile(r"([-+]?(?:\d[\d.,']*|[.,]\d+)(?:e[-+]?\d+)?|nan|[-+]?inf(?:inity)?)(?![\w/⁄%]) ?[x×]? ?(.*)")
+_COUNT = re.compile(r"([-+]?(?:\d[\d.,']*|[.,]\d+)(?:e[-+]?\d+)?|nan|[-+]?inf(?:inity)?)(?!\w| ?[/⁄%]) ?[x×]? ?(.*)")
 _SEALED = {"sealed", "full", "unopened", "new", "closed", "not opened", "sealed full"}
 _EMPTY = {"empty", "finished", "used up", "nothing"}
 _GONE = {"missing", "not there", "gone", "not found", "no", "none", "-", "—", "lost"}

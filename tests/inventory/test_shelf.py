@@ -152,7 +152,7 @@ def test_a_row_says_what_the_label_says_and_what_is_left(page, studio, keeper, m
         "Opacity transparent",
         'about <span class="num">18.5 ml</span>',
         "Oil shelf",
-        "Lent to wren",
+        "Lent to Wren",
         "Pigments not known",
         "colour not known",
     ):

@@ -140,10 +140,10 @@ def test_weighing_needs_a_tare_and_a_density_before_it_moves_the_amount(at, tube
 def test_moving_lending_and_bringing_back_are_written(at, studio, tube):
     sink = Place.objects.create(studio=studio, name="Sink shelf")
     assert "Moved to Sink shelf." in words_of(at("move", place=sink.pk))
-    assert "Lent to wren" in words_of(at("lend", key=f"{KEY}b", to="Wren"))
+    assert "Lent to Wren" in words_of(at("lend", key=f"{KEY}b", to="Wren"))
     words = words_of(at("return", key=f"{KEY}c"))
     assert "Returned." in words
-    assert "Lent to wren" not in words
+    assert "Lent to Wren. " not in words
 
 
 def test_a_place_taken_away_meanwhile_is_not_moved_to(at, client, studio, tube):
