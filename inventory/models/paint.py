@@ -235,6 +235,11 @@ class PaintPigment(models.Model):
     def __str__(self) -> str:
         return self.code
 
+    @property
+    def lightfastness(self) -> str:
+        """What is common for the pigment in this paint's binder, on the ASTM scale; "" where it has no rating here."""
+        return self.pigment.lightfastness_in(self.paint.binder) if self.pigment else ""
+
 
 class ReadingField(models.TextChoices):
     PIGMENTS = "pigments", "Pigments"

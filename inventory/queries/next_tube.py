@@ -1,7 +1,7 @@
 """Which tube to add next: the reference pigments that are not in stock, by what each would open on the wheel."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Mapping
+from collections.abc import Container, Hashable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ from inventory.models import OpticalRow, Paint, PaintPigment, Pigment
 from inventory.queries.fading import HeldByFading, fading_of, held_by_fading, without_fading
 from inventory.queries.offered import Price
 from inventory.queries.paint_sets import Asked, PaintSet, drawn, paint_set
-from inventory.queries.palette import WorkingPalette, band_row, paints_in_stock
+from inventory.queries.palette import WorkingPalette, band_row, paints_in_stock, typical_of
 from inventory.queries.pigment_words import NOT_KNOWN, hazard_short, hazard_words, lightfastness_words
 from inventory.queries.remembered import advice_of, gains_of, reach_of
 from inventory.queries.wanted import LASTING, Sifted, Wanted, sifted
@@ -106,7 +106,9 @@ class Candidate:
         if self.expected is None:
             return f"{self.advice.gain:.1f} points more"
         gain = self.expected
-        return f"about {gain.mean:.0f} points more, likely {gain.low:.0f} to {gain.high:.0f}"
+        mean = f"{gain.mean:.0f}"
+        points = "point" if mean == "1" else "points"
+        return f"about {mean} {points} more, likely {gain.low:.0f} to {gain.high:.0f}"
 
 
 @dataclass(frozen=True, eq=False)
@@ -223,8 +225,9 @@ def next_tubes_of(studio: Studio, chosen: PaintSet, wanted: Wanted) -> NextTubes
     fading = None
     before = 0.0
     if len(one.palette):
+        held = _held(one, rows)
         by_id: dict[Hashable, OpticalRow] = {("row", row.pk): row for row in rows}
-        offered = _offered(one.palette, [*found.rows, *found.barred])
+        offered = _offered(one, [*found.rows, *found.barred], held)
         ranked = advice_of(one.palette, offered)
         before = ranked[0].before if ranked else percent(reach_of(one.palette).chroma)
         kept_out = {("row", row.pk) for row in found.barred}
@@ -237,7 +240,7 @@ def next_tubes_of(studio: Studio, chosen: PaintSet, wanted: Wanted) -> NextTubes
         candidates = _candidates(studio, one, by_id, found, offered, allowed)
         if not wanted.lasting_stock:
             lasting = [row for row in found.rows if row.pigment.lightfastness_in(one.binder) in LASTING]
-            fading = held_by_fading(one, _offered(one.palette, lasting), by_id)
+            fading = held_by_fading(one, _offered(one, lasting, held), by_id)
     return NextTubes(
         chosen=chosen,
         binder=one.binder,
@@ -280,11 +283,21 @@ def _candidates(
     )
 
 
-def _offered(palette: Palette, rows: list[OpticalRow]) -> Palette:
-    """Every typical curve that no paint of the palette has already."""
-    held = {k.tobytes() + s.tobytes() for k, s in zip(palette.k, palette.s, strict=True)}
+def _held(one: WorkingPalette, rows: Iterable[OpticalRow]) -> set[bytes]:
+    """The typical curves of the paints, as keys: a paint with a curve of its own holds its pigment's all the same."""
+    bands = [band_row(row) for row in rows]
+    usual = (typical_of(paint, bands).curve for paint in one.paints.values())
+    return {_key(curve) for curve in usual if curve is not None}
+
+
+def _key(curve: Curve) -> bytes:
+    return curve.k.tobytes() + curve.s.tobytes()
+
+
+def _offered(one: WorkingPalette, rows: Iterable[OpticalRow], held: Container[bytes]) -> Palette:
+    """Every typical curve that is not held already."""
     made = [(("row", row.pk), f"{row.pigment.ci_name} {row.name}", from_bands(band_row(row))) for row in rows]
-    return Palette.of([one for one in made if one[2].k.tobytes() + one[2].s.tobytes() not in held], palette.binder)
+    return Palette.of([each for each in made if _key(each[2]) not in held], one.palette.binder)
 
 
 def _elsewhere(studio: Studio, one: WorkingPalette) -> dict[str, tuple[str, ...]]:

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from inventory import restrictions
+from inventory.colour.curves import Origin
 from inventory.models import Group, Offer, OpticalRow, Paint, Pigment, Supplier
 from inventory.queries import remembered
 from inventory.queries.next_tube import next_tubes
@@ -14,6 +15,7 @@ from inventory.queries.replacing import replacement
 from inventory.queries.wanted import Wanted, sifted
 from inventory.queries.wheel import wheel
 from inventory.restrictions import Restriction
+from tests.inventory.test_colours import ULTRAMARINE, give
 from tests.inventory.test_palettes_in_practice import OWNED
 from tests.inventory.test_wheel_page import FOUR, page, shelve, words
 
@@ -304,3 +306,12 @@ def test_the_queries_do_not_grow_with_offers(studio, keeper, supplier, django_as
     next_tubes(studio)
     with django_assert_max_num_queries(12):
         next_tubes(studio)
+
+
+def test_a_pigment_in_stock_is_not_offered_because_its_paint_was_measured(studio, keeper):
+    blue = next(paint for paint in shelve(studio, keeper, FOUR) if paint.name == "Ultramarine")
+    give(blue, keeper, "masstone", ULTRAMARINE[0])
+    found = next_tubes(studio)
+    assert found.curves[blue.pk].origin is Origin.RECOVERED
+    assert codes(found)
+    assert "PB29" not in codes(found)
