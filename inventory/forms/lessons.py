@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.forms.boundfield import BoundField
 from django.utils import timezone
 
 from inventory.forms.amounts import AmountField, WholeNumberField
@@ -238,7 +239,7 @@ class RecordForm(KeyForm):
         self.lines = list(lines)
         for line in self.lines:
             planned = line.a_head_milli * lesson.students
-            used = AmountField(label=f"{line.item.name}, used by all", unit=line.unit, required=False)
+            used = AmountField(label=line.item.name, unit=line.unit, required=False)
             used.initial = f"{planned / 1000:g} {line.unit}"
             fitting = [tube for tube in known if tube.item_id == line.item_id and tube.unit == line.unit]
             held = f"{sum(tube.balance_milli for tube in fitting) / 1000:g} {line.unit}"
@@ -246,12 +247,26 @@ class RecordForm(KeyForm):
             self.fields[f"used_{line.item_id}"] = used
             if len(fitting) > 1:
                 self.fields[f"tube_{line.item_id}"] = forms.TypedChoiceField(
-                    label=f"{line.item.name}, taken from",
+                    label=f"{line.item.name} from",
                     choices=[("", "Open first, then the oldest"), *((tube.pk, _tube_words(tube)) for tube in fitting)],
                     coerce=int,
                     empty_value=None,
                     required=False,
                 )
+
+    @property
+    def amount_fields(self) -> list[BoundField]:
+        """What everybody looks at: who came, what was used, a note."""
+        return [self["students"], *(self[f"used_{line.item_id}"] for line in self.lines), self["note"]]
+
+    @property
+    def tube_fields(self) -> list[BoundField]:
+        """From which tubes; few choose."""
+        return [self[name] for name in self.fields if name.startswith("tube_")]
+
+    @property
+    def tubes_are_open(self) -> bool:
+        return any(field.errors or field.value() for field in self.tube_fields)
 
     def clean_students(self) -> int:
         return _whole(self, "students", 1, MOST_STUDENTS)

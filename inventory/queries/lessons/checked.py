@@ -25,6 +25,7 @@ from inventory.models.lesson import LessonState
 from inventory.queries.buying.offers import current_offers, newest, packs_for, total_of
 from inventory.queries.buying.orders import OnOrder, on_order
 from inventory.queries.buying.wants import last_sizes, open_wants
+from inventory.queries.levels import item_name
 from inventory.restrictions import Restriction
 from inventory.stock.amounts import exact
 from inventory.stock.lessons import (
@@ -129,9 +130,17 @@ class PaintNow:
     @property
     def sentence(self) -> str:
         """What runs short and by when it must be ordered; empty where nothing does."""
+        return self._sentence(self.item.name)
+
+    @property
+    def full_sentence(self) -> str:
+        """The same with the binder, for lists where two binders meet."""
+        return self._sentence(item_name(self.item))
+
+    def _sentence(self, name: str) -> str:
         if not self.is_short or self.when is None:
             return ""
-        return short_sentence(self.item.name, self.short_milli, self.line.unit, self.when)
+        return short_sentence(name, self.short_milli, self.line.unit, self.when)
 
     @property
     def basis_words(self) -> str:
@@ -277,9 +286,9 @@ class Lack:
     @property
     def sentence(self) -> str:
         if self.lessons == 1:
-            return self.first.sentence
+            return self.first.full_sentence
         total = tenths_words(self.short_milli, self.first.line.unit)
-        return f"{self.first.sentence} {self.lessons} lessons lack {total} of it together."
+        return f"{self.first.full_sentence} {self.lessons} lessons lack {total} of it together."
 
 
 def lacks(studio: Studio, rows: Iterable[LessonNow]) -> list[Lack]:

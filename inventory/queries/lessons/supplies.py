@@ -75,7 +75,8 @@ def _line(
     count, nominal, unit = min(sizes) if sizes else (0, 0, one.line.unit)
     times = f"{count} × " if count > 1 else ""
     size = f"{times}{exact(nominal, unit)}" if sizes else (f"from {tenths_words(need, unit)}" if need else "any size")
-    note = f"{tenths_words(need, one.line.unit)} are used" if need else ""
+    over = f"in {lessons} lessons" if lessons > 1 else "in this lesson"
+    note = f"about {tenths_words(need, one.line.unit)} are used {over}" if need else ""
     return SupplyLine(
         one.item.name,
         " + ".join(one.codes),

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.forms.lessons import KeepForm, LessonForm, ReasonForm, RepeatForm
-from inventory.models import Lesson, Term
+from inventory.models import Lesson, Palette, Term
 from inventory.services import lessons as services
 from inventory.views.lessons.pages import found, page_of, refuse_on
 from studio import access
@@ -39,10 +39,19 @@ def lesson_add(request: StudioRequest) -> HttpResponse:
 
 
 def _first(request: StudioRequest) -> dict[str, object]:
-    """What most likely holds: the teacher who plans, and the term that runs."""
+    """What most likely holds: the teacher who plans, the term that runs, the palette that they come from."""
     today = timezone.localdate()
     running = Term.objects.filter(studio=request.studio, starts_on__lte=today, ends_on__gte=today).first()
-    return {"teacher": request.user.pk, "term": running.pk if running else None, "day": request.GET.get("day", "")}
+    asked = request.GET.get("palette", "")
+    known = Palette.objects.filter(studio=request.studio, removed_at=None)
+    palette = known.filter(pk=int(asked)).first() if asked.isdecimal() and len(asked) < 19 else None
+    return {
+        "teacher": request.user.pk,
+        "term": running.pk if running else None,
+        "palette": palette.pk if palette else None,
+        "group": palette.group_id if palette else None,
+        "title": palette.name if palette else "",
+    }
 
 
 @require_http_methods(["GET", "POST"])
