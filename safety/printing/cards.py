@@ -118,7 +118,8 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
                 page.text(x, y, name, small)
                 page.text(x + indent, y, entry.text, size, bold=True)
                 continue
-            y -= max(small * 1.35, 14.0 * min(scale, 1.2) if not entry.text else 0)
+            # The tails of the line before keep clear of the name.
+            y -= max(small * 1.35 + size * 0.16, 14.0 * min(scale, 1.2) if not entry.text else 0)
             page.text(x, y, name, small)
             if not entry.text:
                 page.rule(x + indent, y - 1.5, room - indent)

@@ -567,9 +567,7 @@ def jar_label(
     stated = thing if thing and thing.says.trust >= Trust.LABEL else None
     values = {"contents": title, **(known or {})}
     if thing:
-        of_paint = thing.facts.form in ("paint", "dry pigment")
-        codes = ", ".join(thing.says.codes) or ("" if of_paint else "no paint: none")
-        values |= {"poured from": thing.says.title, "pigment codes": codes}
+        values |= {"poured from": thing.says.title, "pigment codes": ", ".join(thing.says.codes)}
     if stated:
         hazards = " ".join(f"{one.code} {one.phrase}" for one in stated.says.hazards)
         states_none = bool(stated.facts.sheet and stated.facts.sheet.says_not_classified)
@@ -580,10 +578,12 @@ def jar_label(
             "maker's sheet": stated.source,
         }
     note = "" if stated else "Fill in from the maker's sheet before you use the jar."
+    # A medium or a solvent prints no codes to copy; a jar that nobody can name may hold paint.
+    codeless = thing is not None and thing.facts.form not in ("paint", "dry pigment") and not thing.says.codes
     return _card(
         "Label",
         title,
-        JAR_FIELDS,
+        tuple(name for name in JAR_FIELDS if not (codeless and name == "pigment codes")),
         rules,
         values,
         stated.says.label.pictograms if stated else (),

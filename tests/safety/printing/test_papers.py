@@ -286,6 +286,20 @@ def test_labels_and_tags_fit_their_cards(size):
     assert text_of(cards.render(tag, cards.TAG, page_size=size)).count("Telephone:") == 2
 
 
+def test_a_solvent_is_not_asked_for_pigment_codes():
+    fields = {
+        name: [entry.label for entry in jar_label(name, one, rule, **KEPT).parts[0].entries]
+        for name, one, rule in (
+            ("solvent", FEW[5], []),
+            ("demanded", FEW[5], [FieldRule("pigment codes", True, "x")]),
+            ("paint", FEW[3], []),
+            ("nobody knows", None, []),
+        )
+    }
+    assert "Pigment codes" not in fields.pop("solvent")
+    assert all("Pigment codes" in found for found in fields.values())
+
+
 @pytest.mark.parametrize("case", ["class", "door", "poster"])
 def test_what_was_put_away_prints_the_same(case):
     given = PAPERS_MADE[case]
