@@ -61,7 +61,7 @@ def fill(count: int) -> Studio:
     return studio
 
 
-def timed(what: str, work) -> float:  # type: ignore[no-untyped-def]
+def timed(what: str, work) -> float:
     with CaptureQueriesContext(
         connection,
     ) as queries:
@@ -78,7 +78,7 @@ def main(count: int) -> None:
         studio = fill(count)
         rows = list(lessons_of(studio).order_by("starts_at"))
 
-        def short(found) -> str:  # type: ignore[no-untyped-def]
+        def short(found) -> str:
             return f"{sum(len(one.short) for one in found)} shortages"
 
         list(lessons_near(studio))  # loads the addresses, which the first request of a process pays for

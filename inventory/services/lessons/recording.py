@@ -10,19 +10,14 @@ from django.utils import timezone
 
 from inventory.models import BroughtTube, Entry, EntryKind, Lesson, LessonPaint, Tube, TubeState
 from inventory.models.lesson import MOST_STUDENTS, LessonState
-from inventory.queries.demand import LESSON_KEY
-from inventory.services.ledger import LARGEST_MILLI, record_use_of_many, refuse, undo
+from inventory.queries.lessons.used import key_of
+from inventory.services.ledger import LARGEST_MILLI, correct, record_use_of_many, refuse, undo
 from inventory.services.lessons.amounts import hold
 from inventory.stock.amounts import exact
 from inventory.stock.lessons import TubeLeft, split
 from studio.models import User
 
 MOST_BROUGHT = 60
-
-
-def key_of(lesson: Lesson) -> str:
-    """What the keys of all entries of a lesson begin with."""
-    return f"{LESSON_KEY}{lesson.pk}-"
 
 
 @dataclass(frozen=True)
@@ -147,12 +142,25 @@ def take_back(lesson: Lesson, *, by: User) -> list[Entry]:
     if held.state != LessonState.HELD:
         raise refuse("lesson", f"{held} has no record that could be taken back.")
     rows = Entry.objects.filter(studio=held.studio_id, key__startswith=key_of(held), kind=EntryKind.USED)
-    standing = rows.filter(corrected_by=None).select_related("tube").order_by("tube", "-pk")
-    undone = [undo(entry, by=by) for entry in standing]
+    found = [_undone(entry, by) for entry in rows.order_by("tube", "-pk")]
+    undone = [entry for entry in found if entry is not None]
     held.paints.update(used_milli=None)
     held.state, held.closed_at = LessonState.PLANNED, None
     held.save(update_fields=["state", "closed_at"])
     return undone
+
+
+def _undone(entry: Entry, by: User) -> Entry | None:
+    """Take an entry back with what corrected it since; None where nothing of it stands any more."""
+    last, total = entry, entry.change_milli
+    while (later := Entry.objects.filter(corrects=last).first()) is not None:
+        last, total = later, total + later.change_milli
+    if last is entry:
+        return undo(entry, by=by)
+    if total == 0:
+        return None
+    reason = "The record of the lesson is taken back."
+    return correct(last, by=by, change_milli=last.change_milli - total, reason=reason)
 
 
 @transaction.atomic

@@ -15,6 +15,7 @@ from inventory.printing import supply_list as printed
 from inventory.queries.lessons import lists
 from inventory.queries.lessons.checked import LessonNow, lacks, lesson_now, lessons_of
 from inventory.queries.lessons.supplies import supply_list
+from inventory.queries.lessons.used import corrected_since
 from studio import access
 from studio.access import StudioRequest
 from studio.models import Role
@@ -86,6 +87,7 @@ def page_of(request: StudioRequest, one: Lesson, **wrong: forms.Form) -> HttpRes
         "binders": binders(now),
         "is_planned": one.state == LessonState.PLANNED,
         "is_held": one.state == LessonState.HELD,
+        "corrected": corrected_since(one) if one.state == LessonState.HELD else [],
         "wrong": next(iter(wrong.values()), None),
         **wrong,
         **rights(request),
