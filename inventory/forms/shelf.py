@@ -63,7 +63,12 @@ class ShelfFilter(forms.Form):
     doubt = forms.ChoiceField(
         label="Doubts",
         required=False,
-        choices=[("", "With and without"), ("pigments", "Pigments not known"), ("question", "A question is open")],
+        choices=[
+            ("", "With and without"),
+            ("pigments", "Pigments not known"),
+            ("question", "A question is open"),
+            ("unusable", "Cannot be used"),
+        ],
     )
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
@@ -142,7 +147,7 @@ class LevelForm(forms.Form):
         choices=Counting.choices,
         initial=Counting.SEALED,
         widget=forms.RadioSelect,
-        help_text="Only the studio's own tubes count, not what a member or a class brought.",
+        help_text="Only usable tubes count: the studio's own, and what a member or a class shares with it.",
     )
     note = forms.CharField(label="Note", max_length=200, required=False)
 

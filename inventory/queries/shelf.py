@@ -14,6 +14,7 @@ from inventory.labels import search_key
 from inventory.labels.lasting import Rated, mark_in, weakest_pigment
 from inventory.models import (
     Binder,
+    Condition,
     Entry,
     EntryKind,
     Item,
@@ -73,6 +74,7 @@ COLUMNS = {
     "balance_milli": "balance_milli",
     "balance_is_estimate": "balance_is_estimate",
     "state": "state",
+    "condition": "condition",
     "place": "place__name",
     "username": "owner__username",
     "first_name": "owner__first_name",
@@ -106,6 +108,7 @@ class ShelfRow:
     balance_milli: int
     balance_is_estimate: bool
     state: str
+    condition: str
     place: str | None
     # None unless it is a member's.
     username: str | None
@@ -179,6 +182,13 @@ class ShelfRow:
     @property
     def state_words(self) -> str:
         return STATE_WORDS[TubeState(self.state)]
+
+    @property
+    def unusable(self) -> str:
+        """'Dried up', while it stands on the shelf and cannot be used; else empty."""
+        if self.condition == Condition.USABLE or self.state == TubeState.EMPTY:
+            return ""
+        return "Not usable" if self.condition == Condition.OTHER else Condition(self.condition).label
 
     @property
     def whose(self) -> str:
@@ -277,7 +287,7 @@ def shelf(
     """A page of the shelf in the order of names, after or before a cursor; two queries.
 
     `state` is a TubeState, "all", or empty for what is in use; `owner` an OwnerKind, "mine" for what belongs to `by`,
-    or "member-" and the key of one; `doubt` is "pigments" (not known) or "question" (open).
+    or "member-" and the key of one; `doubt` is "pigments" (not known), "question" (open) or "unusable".
     """
     asked = Filters(search, place, owner, binder, state, doubt, pigment, opened_before, received_before, numbers)
     tubes = narrowed(studio, asked, by)
@@ -377,6 +387,8 @@ def _midnight(day: date) -> datetime:
 def _doubt(doubt: str) -> Q:
     if doubt == "pigments":
         return Q(item__paint__pigments_known=PigmentsKnown.UNKNOWN)
+    if doubt == "unusable":
+        return ~Q(condition=Condition.USABLE)
     if doubt == "question":
         return Q(_open_question())
     return Q()
