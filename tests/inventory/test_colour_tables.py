@@ -9,6 +9,7 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from inventory.exchange import read_table
+from inventory.models import Swatch
 from inventory.queries.colour_tables import (
     MEASUREMENT_COLUMNS,
     WINDOW_COLUMNS,
@@ -25,9 +26,9 @@ BEGAN = date(2026, 3, 2)
 @pytest.fixture
 def measured(studio, paint, tube, teacher, pigments):
     """`=1+1` as a note, because a spreadsheet would run it."""
-    add_colour(paint, by=teacher, beside=Beside("masstone", note="=1+1"), text="7.5PB 3/10")
+    add_colour(paint, by=teacher, beside=Beside(Swatch.MASSTONE, note="=1+1"), text="7.5PB 3/10")
     given = {"illuminant": "D65", "observer": "10"}
-    gone = add_colour(paint, by=teacher, beside=Beside("tint-1-9"), text="62.4, 5.01, -40", **given)
+    gone = add_colour(paint, by=teacher, beside=Beside(Swatch.TINT_1_9), text="62.4, 5.01, -40", **given)
     withdraw(gone, by=teacher)
     test = lasting.start_test(
         studio, paint=paint, by=teacher, started_on=BEGAN, text="50, 0, 0", swatch="wash", **given
