@@ -137,8 +137,11 @@ def wheel(request: StudioRequest) -> HttpResponse:
     context: dict[str, Any] = {**_shared(request, chosen, found), "level": level}
     if found and found.reached:
         tubes = _tubes(request, found, found.reached, level)
+        by_number = {row.number: row for row in tubes}
+        drawing = draw(found.reached, level, found.drops)
         context |= {
-            "drawing": draw(found.reached, level, found.drops),
+            "drawing": drawing,
+            "grips": [] if found.is_alone else [(drop, by_number[drop.number]) for drop in drawing.drops],
             "wedges": _wedges(request, found.reached, level),
             "wheel_title": f"Wheel of the {found.binder_label.lower()} paints at value L* {level}",
             "wheel_desc": _described(found, found.reached, level),

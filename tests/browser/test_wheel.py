@@ -137,12 +137,22 @@ def test_a_tube_is_taken_away_at_once_and_put_back(enter, studio, keeper):
     expect(page.get_by_role("status").filter(has_text="Without Hansa Yellow Light")).to_be_visible()
     assert shape.get_attribute("d").startswith("M")
     expect(page).to_have_url(re.compile("without="))
+    # The drawing lies above: the row says it as well.
+    expect(page.get_by_role("row").filter(has=link.or_(page.get_by_role("link", name="Put back")))).to_contain_text(
+        "Without Hansa Yellow Light"
+    )
     page.get_by_role("link", name="Take away Cadmium Red Light").click()
     expect(page.get_by_role("status").filter(has_text="Without Cadmium Red Light")).to_be_visible()
     expect(page.get_by_role("link", name="Put back")).to_have_count(1)
     page.get_by_role("link", name="Put back Cadmium Red Light").click()
     assert shape.get_attribute("d") == ""
     expect(page).not_to_have_url(re.compile("without="))
+    number = page.get_by_role("link", name="Take away Hansa Yellow Light").get_attribute("data-number")
+    drop = page.locator(f".wheel-over a[data-number='{number}']")
+    drop.click()
+    expect(page.get_by_role("status").filter(has_text="Without Hansa Yellow Light")).to_be_visible()
+    drop.click()
+    expect(page.get_by_role("link", name="Put back")).to_have_count(0)
     # An icon is looked for again when the address changes.
     assert [url for url in requests if "/static/" not in url] == []
 
