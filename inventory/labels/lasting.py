@@ -71,12 +71,18 @@ def findings(
     if weakest is not None and weakest.astm in _BEST_FIRST[2:]:
         found.append(Finding("astm", weakest.astm, f"common for {weakest.code}", weakest.at_best))
     elif weakest is None and scale == "astm" and value in _BEST_FIRST[2:]:
-        found.append(Finding("astm", value, f"label: {text or value}"))
+        found.append(Finding("astm", value, _by_label(text, value)))
     if scale == "blue-wool" and value[:1].isdigit() and int(value[:1]) <= 3:
-        found.append(Finding("blue-wool", value, f"label: {text or value}"))
+        found.append(Finding("blue-wool", value, _by_label(text, value)))
     if scale == "maker" and band in ("fugitive", "moderate"):
         found.append(Finding("maker", text or value, f"label; we count it as {band}"))
     return tuple(found)
+
+
+def _by_label(text: str, value: str) -> str:
+    """Names the label, with its words where they say it in another way."""
+    plain = text.casefold().replace("astm", "").replace("blue wool", "").strip()
+    return "by its label" if plain in ("", value.casefold()) else f"its label: {text}"
 
 
 def lasting_known(pigments: Sequence[Rated], *, value: str = "", scale: str = "", band: str = "") -> bool:

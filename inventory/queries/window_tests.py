@@ -174,7 +174,7 @@ def _plot(looks: Sequence[Look]) -> Plot:
         bars=bars,
         limits=limits,
         ticks=[(y(limit), f"{limit:g}") for limit in (0.0, *ends)],
-        days=[(0.0, "0"), (ACROSS / 2, f"{longest / 2:g}"), (float(ACROSS), f"{longest}")],
+        days=[(x(days), f"{days}") for days in sorted({0, longest // 2, longest})],
         description=f"{len(looks)} reading{'' if len(looks) == 1 else 's'}; the last, after {last.days} days, lies "
         f"{last.difference_words} from the first day. The table below has every figure.",
     )

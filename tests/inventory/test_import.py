@@ -16,6 +16,7 @@ from inventory.models import (
     Entry,
     ImportBatch,
     ImportedRow,
+    Offer,
     Paint,
     Place,
     Reading,
@@ -120,6 +121,17 @@ def test_a_row_wanted_once_more_adds_tubes_to_its_paint(batch, studio, keeper):
         assert Tube.objects.count() == total
     assert Paint.objects.filter(name="Sap Green").count() == 1
     assert ImportedRow.objects.count() == 5
+
+
+def test_a_price_stays_as_it_was_typed_and_makes_no_offer(studio, keeper, pigments):
+    """Whose price it is and when it held, a list does not say."""
+    prices = ("6,95 €", "1.250,00", "£7.5", "7 or 8")
+    text = "Name;Size;Preis\r\n" + "".join(f"Blue {n};37 ml;{price}\r\n" for n, price in enumerate(prices))
+    batch = ready(studio, keeper, text)
+    assert "price" in batch.mapping.values()
+    imports.commit(batch, by=keeper)
+    assert [paint.typed["Preis"] for paint in Paint.objects.order_by("pk")] == list(prices)
+    assert not Offer.objects.exists()
 
 
 def test_identical_rows_of_one_file_are_two_tubes_of_one_paint(studio, keeper, pigments):

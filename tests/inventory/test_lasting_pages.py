@@ -64,7 +64,7 @@ def test_scales_are_kept_apart_and_unknown_apart_from_both(client, studio, keepe
     make_paint(studio, keeper, "Used Up Pink", "PR122", "IV", stocked=False)
     watch = watched(studio)
     assert [(one.paint.name, one.words) for one in watch.astm] == [("Alizarin Crimson", "ASTM IV, common for PR83")]
-    assert [(one.paint.name, one.words) for one in watch.blue_wool] == [("Wool Red", "blue wool 2, label: LF 2")]
+    assert [(one.paint.name, one.words) for one in watch.blue_wool] == [("Wool Red", "blue wool 2, its label: LF 2")]
     assert ([paint.name for paint in watch.unknown], watch.others) == (["Nobody Knows"], 1)
     client.force_login(student)
     words = words_of(client.get(reverse("inventory:lasting", args=[studio.slug])))

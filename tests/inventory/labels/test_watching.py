@@ -16,15 +16,15 @@ GOOD, POOR, UNRATED = Rated("PB29", "I"), Rated("PR83", "IV"), Rated("PB999", ""
         # The maker knows the one pigment that is in it; of several, the weakest rules.
         ([POOR], {"value": "II", "scale": "astm"}, []),
         ([GOOD, POOR], {"value": "II", "scale": "astm"}, [("astm", "IV", "common for PR83")]),
-        ([GOOD], {"value": "III", "scale": "astm", "text": "ASTM III"}, [("astm", "III", "label: ASTM III")]),
-        ([], {"value": "3", "scale": "blue-wool"}, [("blue-wool", "3", "label: 3")]),
+        ([GOOD], {"value": "III", "scale": "astm", "text": "ASTM III"}, [("astm", "III", "by its label")]),
+        ([], {"value": "3", "scale": "blue-wool"}, [("blue-wool", "3", "by its label")]),
         ([], {"value": "4", "scale": "blue-wool"}, []),
-        ([], {"value": "3-4", "scale": "blue-wool"}, [("blue-wool", "3-4", "label: 3-4")]),
+        ([], {"value": "3-4", "scale": "blue-wool"}, [("blue-wool", "3-4", "by its label")]),
         # Two scales speak of one paint, and neither is turned into the other.
         (
             [POOR],
             {"value": "2", "scale": "blue-wool"},
-            [("astm", "IV", "common for PR83"), ("blue-wool", "2", "label: 2")],
+            [("astm", "IV", "common for PR83"), ("blue-wool", "2", "by its label")],
         ),
         (
             [],
