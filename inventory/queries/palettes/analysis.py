@@ -15,6 +15,7 @@ from inventory.queries.palette import band_row
 from inventory.queries.palettes.tubes import Choosable, Laid
 from inventory.queries.remembered import reach_of
 from inventory.queries.wheel import Gap, about, binder_label, gaps_in_words, how_sure, listed, regions_in_words
+from inventory.restrictions import Restriction
 from inventory.stock.prices import money_words
 from studio.models import Studio
 
@@ -82,6 +83,18 @@ class Cost:
         return tuple(said)
 
 
+@dataclass(frozen=True)
+class Caught:
+    """Tubes that one house rule catches for one reason, so that the rule is said once."""
+
+    names: tuple[str, ...]
+    rule: Restriction
+
+    @property
+    def names_words(self) -> str:
+        return listed(list(self.names))
+
+
 @dataclass(frozen=True, eq=False)
 class Analysis:
     """A palette with all that is said of it; `reached` is None where no colour is known."""
@@ -116,13 +129,13 @@ class Analysis:
     def how_sure(self) -> str:
         return how_sure([one.curve for one in self.laid.known if one.curve is not None])
 
-    @property
-    def forbidden(self) -> tuple[Choosable, ...]:
-        return tuple(one for one in self.laid.tubes if one.forbidden)
+    @cached_property
+    def forbidden(self) -> tuple[Caught, ...]:
+        return _caught([(one.name, rule) for one in self.laid.tubes for rule in one.forbidden])
 
-    @property
-    def warned(self) -> tuple[Choosable, ...]:
-        return tuple(one for one in self.laid.tubes if one.warnings)
+    @cached_property
+    def warned(self) -> tuple[Caught, ...]:
+        return _caught([(one.name, rule) for one in self.laid.tubes for rule in one.warnings])
 
 
 def analysed(
@@ -144,6 +157,13 @@ def analysed(
         lacks=_lacks(laid, reached, covered) if lacks and len(laid.curves.members) else (),
         cost=cost,
     )
+
+
+def _caught(pairs: Sequence[tuple[str, Restriction]]) -> tuple[Caught, ...]:
+    by_rule: dict[Restriction, list[str]] = {}
+    for name, rule in pairs:
+        by_rule.setdefault(rule, []).append(name)
+    return tuple(Caught(tuple(names), rule) for rule, names in by_rule.items())
 
 
 def cost_of(studio: Studio, tubes: Sequence[Choosable], *, people: int, a_head_milli: int) -> Cost:

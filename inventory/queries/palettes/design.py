@@ -213,7 +213,7 @@ def _admitted(asked: Asked, found: _Candidates) -> tuple[list[Choosable], tuple[
     for one in found.tubes:
         if one.forbidden:
             for rule in one.forbidden:
-                words = f"House rule {_for(asked.group)}: “{rule.rule}”"
+                words = f"Kept from {asked.group or 'everybody'}: “{rule.rule}”"
                 out.setdefault(words, []).append(one.name)
                 rules.setdefault(words, rule)
         elif asked.lasting and one.fades:
@@ -223,10 +223,6 @@ def _admitted(asked: Asked, found: _Candidates) -> tuple[list[Choosable], tuple[
         else:
             admitted.append(one)
     return admitted, tuple(KeptOut(words, tuple(names), rules.get(words)) for words, names in out.items())
-
-
-def _for(group: Group | None) -> str:
-    return f"for {group}" if group is not None else "for everybody"
 
 
 def _shelf(tubes: Sequence[Choosable], binder: str) -> Shelf:
@@ -346,9 +342,7 @@ def _house(asked: Asked, found: _Candidates) -> Iterable[Relaxed]:
             caught.setdefault(rule.rule, []).append(one.name)
     for words, names in caught.items():
         told = KeptOut("", tuple(names)).names_words
-        yield Relaxed(
-            f"The house rule “{words}” keeps out {told}. It is not for this page to relax: {by[words].source}."
-        )
+        yield Relaxed(f"“{words}” keeps out {told}. It is not for this page to relax: {by[words].source}.")
 
 
 def _number(count: int) -> str:
