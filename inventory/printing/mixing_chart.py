@@ -13,7 +13,7 @@ from studio.printing.document import open_canvas
 from studio.printing.paper import MM, Paper, paper
 
 SIDE = 10.4 * MM
-ROW = 19.0 * MM
+ROW = 16.5 * MM
 # Between a computed square and its blank one, and between neighbours.
 INNER, OUTER = 0.8 * MM, 2.4 * MM
 NAME_WIDTH = 24.0 * MM

@@ -2,12 +2,14 @@
 
 from datetime import timedelta
 from html import unescape
+from io import BytesIO
 from itertools import combinations
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 
 from inventory import restrictions
 from inventory.colour.temperature import Tag
@@ -352,8 +354,21 @@ def test_the_chart_prints_on_both_papers_with_its_uncertainty(client, student, s
     chart = answer.context["chart"]
     # Three colours: three pairs, each at three ratios, alone and with white.
     assert [len(pair.squares) for pair in chart.pairs] == [6, 6, 6]
-    assert all(one.within is not None and one.within >= 6 for pair in chart.pairs for one in pair.squares)
+    assert all(one.within is not None and one.within >= 4 for pair in chart.pairs for one in pair.squares)
     assert "as a screen or a printer can show them" in text
+
+
+def test_what_is_printed_says_how_sure_it_is_and_leaves_room_to_paint(client, student, studio, teacher, stock):
+    palette = saved(studio, teacher, [stock[name] for name in WARM_ONLY])
+    client.force_login(student)
+    pdf = client.get(reverse("inventory:palette_chart_pdf", args=[studio.slug, palette.pk]))
+    page = PdfReader(BytesIO(pdf.content)).pages[0]
+    text = " ".join(page.extract_text().split())
+    for said in ("Mixing chart: Four", "within which nine in ten", "judge by the squares that you paint"):
+        assert said in text
+    assert text.count("within ") >= 18
+    # A computed square for each of 18 mixtures and 4 tubes, and a blank one beside each.
+    assert page.get_contents().get_data().count(b" re") == 2 * (18 + 4)
 
 
 def test_the_value_string_is_told_with_its_width(client, student, studio, teacher, stock):

@@ -47,7 +47,7 @@ class Square:
 
     @property
     def short(self) -> str:
-        return "?" if self.within is None else f"± {self.within}"
+        return "?" if self.within is None else f"within {self.within}"
 
 
 @dataclass(frozen=True, eq=False)
