@@ -63,14 +63,11 @@ class SheetForm(forms.Form):
         required=False,
         help_text="Such as 12, 15-20. Left out: all that the choice below holds.",
     )
-    what = forms.ChoiceField(
-        label="Labels for", choices=[("tubes", "Tubes"), ("places", "Places")], initial="tubes", required=False
-    )
+    what = forms.ChoiceField(label="Labels for", choices=[("tubes", "Tubes"), ("places", "Places")], initial="tubes")
     sheet = forms.ChoiceField(
         label="Sheet",
         choices=[(sheet.key, sheet.words) for sheet in SHEETS],
         initial=SHEETS[0].key,
-        required=False,
         help_text="By the measures of one label, as the box states them.",
     )
     start = forms.IntegerField(

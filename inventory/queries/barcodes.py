@@ -68,7 +68,7 @@ def candidates(studio: Studio, search: str) -> list[Item]:
     rows = Item.objects.of(studio).kept()
     for word in words:
         rows = rows.filter(search__contains=word)
-    return list(rows.order_by("sort_name", "pk")[:MOST])
+    return list(rows.select_related("paint", "material").order_by("sort_name", "pk")[:MOST])
 
 
 def barcodes_of(item: Item) -> list[Barcode]:

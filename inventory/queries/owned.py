@@ -80,15 +80,19 @@ class Owned:
     """How many finished tubes of the same pigments are in the books."""
     owned: bool
     """True where a tube of exactly these pigments is in use."""
+    any_of: bool = False
+    """True where what was typed may mean any one of the codes, as a name or a constitution number does."""
 
     @property
     def sentence(self) -> str:
-        what = " + ".join(self.codes) if self.codes else f"“{self.text}”"
+        what = (" or " if self.any_of else " + ").join(self.codes) if self.codes else f"“{self.text}”"
         if self.owned:
             count = sum(len(group.rows) for group in self.groups[:1])
-            return f"Yes: {count} tube{'' if count == 1 else 's'} of {what} in use."
+            gone = sum(not row.balance_milli or bool(row.unusable) for row in self.groups[0].rows)
+            but = f" {gone} of them hold{'s' if gone == 1 else ''} nothing or cannot be used." if gone else ""
+            return f"Yes: {count} tube{'' if count == 1 else 's'} of {what} in use.{but}"
         if self.groups:
-            return f"Not of {what} alone; see below what comes near." if self.codes else f"These fit {what} by name."
+            return f"Not {what} alone; see below what comes near." if self.codes else f"These fit {what} by name."
         return f"Nothing of {what} is here."
 
 
@@ -96,7 +100,7 @@ def owned(studio: Studio, text: str) -> Owned:
     """What stands here of what was typed: a code, a name or a whole label. Four queries."""
     known = vocabulary()
     reading = read_pigments(text, vocabulary=known)
-    codes = reading.codes or tuple(pigment.ci_name for pigment in known.named(text))
+    codes = reading.codes or _asked(reading) or tuple(pigment.ci_name for pigment in known.named(text))
     alike = _alike(known, codes)
     wanted = {*codes, *alike}
     rows = rows_where(studio, codes=wanted, words=search_key(text).split(), limit=MOST)
@@ -126,7 +130,14 @@ def owned(studio: Studio, text: str) -> Owned:
         groups=tuple(groups),
         finished=_finished(studio, codes) if codes and not exact else 0,
         owned=bool(exact),
+        any_of=not reading.codes and len(codes) > 1,
     )
+
+
+def _asked(reading: PigmentReading) -> tuple[str, ...]:
+    """The codes of which a number, a name or a family may mean any one."""
+    values = (option.value for one in reading.unresolved for option in one.options)
+    return tuple(dict.fromkeys(value for value in values if value and "+" not in value))
 
 
 def _doubts(reading: PigmentReading, codes: Sequence[str]) -> tuple[str, ...]:

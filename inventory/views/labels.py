@@ -17,7 +17,9 @@ from studio.access import StudioRequest
 
 
 def _asked(request: StudioRequest) -> tuple[SheetForm, ShelfFilter]:
-    data = request.GET if "sheet" in request.GET else None
+    data = request.GET.copy() if "sheet" in request.GET else None
+    if data is not None:
+        data.setdefault("what", "tubes")
     return SheetForm(data, initial=request.GET.dict()), ShelfFilter(request.GET, studio=request.studio)
 
 
