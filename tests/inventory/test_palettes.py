@@ -368,7 +368,8 @@ def test_what_is_printed_says_how_sure_it_is_and_leaves_room_to_paint(client, st
         assert said in text
     assert text.count("within ") >= 18
     # A computed square for each of 18 mixtures and 4 tubes, and a blank one beside each.
-    assert page.get_contents().get_data().count(b" re") == 2 * (18 + 4)
+    drawn = page.get_contents().get_data()
+    assert (drawn.count(b" re B*"), drawn.count(b" re S\n")) == (22, 22)
 
 
 def test_the_value_string_is_told_with_its_width(client, student, studio, teacher, stock):
