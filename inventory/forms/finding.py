@@ -3,7 +3,6 @@
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from inventory.forms.amounts import WholeNumberField
 from inventory.forms.tubes import owner_choices
@@ -82,19 +81,33 @@ class ManyForm(forms.Form):
         what.choices = [("", "Choose"), *TUBE_DEEDS, *(ITEM_DEEDS if with_items else ())]
         place.queryset = places(studio)
         owner.choices = [("", "Choose"), *owner_choices(self.people)]
-        if not with_items:
-            for name in ("binder", "form", "series", "level"):
-                del self.fields[name]
+        self._keep_what_belongs(self.chosen_deed())
+
+    def chosen_deed(self) -> str:
+        """The deed that was chosen, where this person may do it to many."""
+        wanted = str(self.data.get("what") or self.initial.get("what") or "")
+        return wanted if wanted in dict(self.fields["what"].choices) else ""  # type: ignore[attr-defined]  # of choices
+
+    def _keep_what_belongs(self, what: str) -> None:
+        """One deed has one field, and a note where it writes entries."""
+        name = FIELD_OF.get(what, "")
+        kept = {"what", name, *(("owner_class",) if name == "owner" else ())}
+        kept |= {"note"} if what in dict(TUBE_DEEDS) else set()
+        for other in set(self.fields) - kept:
+            del self.fields[other]
+        if what:
+            self.fields["what"].widget = forms.HiddenInput()
+        # An empty form is "as usual for its kind", an empty series is none.
+        if name and name not in ("form", "series"):
+            field = self.fields[name]
+            field.required = True
+            field.error_messages["required"] = f"{field.label}: choose it, for that is what changes."
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        name = FIELD_OF.get(cleaned.get("what", ""), "")
-        # An empty form is "as usual for its kind", an empty series is none.
-        if name and name not in self.errors and cleaned.get(name) in (None, "") and name not in ("form", "series"):
-            self.add_error(name, ValidationError(f"{self.fields[name].label}: choose it, for that is what changes."))
-        if name == "owner" and (cleaned.get("owner") == OwnerKind.CLASS) != bool(cleaned.get("owner_class")):
+        if "owner" in cleaned and (cleaned["owner"] == OwnerKind.CLASS) != bool(cleaned.get("owner_class")):
             self.add_error("owner_class", "Name the class and choose “A class's”, or neither.")
-        if cleaned.get("condition") == Condition.OTHER and name == "condition" and not cleaned.get("note"):
+        if cleaned.get("condition") == Condition.OTHER and not cleaned.get("note"):
             self.add_error("note", "Note: say why they cannot be used.")
         return cleaned
 

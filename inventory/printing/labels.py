@@ -160,7 +160,8 @@ def _draw(canvas: Canvas, label: Label, sheet: LabelSheet, x: float, y: float) -
     small = max(5.5, min(8.0, tall / 9))
     head = _largest(label.head, typeface.BOLD, room, max(9.0, min(16.0, tall / 5)))
     lines = [(label.head, typeface.BOLD, head)]
-    foot = [(one, typeface.PLAIN, small) for one in typeface.wrap(label.foot, typeface.PLAIN, small, room)[:1]]
+    # The size comes first in it; what does not fit beside is left out.
+    foot = [(one.rstrip(", "), typeface.PLAIN, small) for one in _wrapped(label.foot, small, room)[:1]]
     codes = [(one, typeface.PLAIN, small) for one in _cut(label.codes, typeface.PLAIN, small, room, 2)]
     taken = (head + (len(foot) + len(codes)) * small) * 1.2
     names = max(1, int((tall - 2 * PAD - taken) / (small * 1.25)))
@@ -173,6 +174,10 @@ def _draw(canvas: Canvas, label: Label, sheet: LabelSheet, x: float, y: float) -
         at -= size * 1.2
         canvas.setFont(face, size)
         canvas.drawString(left, at + size * 0.25, text)
+
+
+def _wrapped(text: str, size: float, room: float) -> tuple[str, ...]:
+    return typeface.wrap(text, typeface.PLAIN, size, room) if text else ()
 
 
 def _largest(text: str, face: str, room: float, size: float) -> float:

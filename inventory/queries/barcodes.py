@@ -34,7 +34,7 @@ class Known:
     @property
     def in_hand(self) -> Tube | None:
         """The tube that is in use: the open one of which least is left."""
-        opened = [tube for tube in self.tubes if tube.state == TubeState.OPEN]
+        opened = [tube for tube in self.tubes if tube.state == TubeState.OPEN and tube.balance_milli]
         return min(opened, key=lambda one: one.balance_milli, default=None)
 
     @property

@@ -86,7 +86,8 @@ def filter_remove(request: StudioRequest, pk: int) -> HttpResponse:
 
 
 def _many_form(request: StudioRequest, data: QueryDict | None) -> ManyForm:
-    return ManyForm(data, studio=request.studio, with_items=request.membership.may(Role.TEACHER))
+    initial = {"what": request.GET.get("what", "")}
+    return ManyForm(data, studio=request.studio, with_items=request.membership.may(Role.TEACHER), initial=initial)
 
 
 def _ticked(request: StudioRequest) -> list[int]:
@@ -109,7 +110,8 @@ def edit_many(request: StudioRequest) -> HttpResponse:
 
 def _choosing(request: StudioRequest, form: ManyForm, ticked: list[int] | None) -> HttpResponse:
     source = QueryDict(request.POST.get("query", "")[:1000]) if request.method == "POST" else request.GET
-    shelf = ShelfFilter(source, studio=request.studio)
+    # The deed has a place and a binder of its own.
+    shelf = ShelfFilter(source, studio=request.studio, auto_id="filter_%s")
     chosen = shelf.chosen()
     rows = rows_of(request.studio, Filters(**chosen), request.user, services.MOST_AT_ONCE + 1)
     wrong = ""
@@ -117,11 +119,20 @@ def _choosing(request: StudioRequest, form: ManyForm, ticked: list[int] | None) 
         wrong = "Nothing is ticked: tick what is to be changed."
     elif ticked is not None and len(ticked) > services.MOST_AT_ONCE:
         wrong = f"{len(ticked)} are ticked, and at most {services.MOST_AT_ONCE} go at once: take fewer."
+    elif "what" in form.errors:
+        wrong = " ".join(map(str, form.errors["what"]))
     kept = set(ticked) if ticked is not None else None
+    query = queries.kept_query(source)
     context = {
         "form": form,
+        "deed": form.chosen_deed(),
+        "deeds": [
+            (label, f"?{query}{'&' if query else ''}what={value}", value == form.chosen_deed())
+            for value, label in form.fields["what"].choices  # type: ignore[attr-defined]  # a field of choices
+            if value
+        ],
         "shelf_form": shelf,
-        "query": queries.kept_query(source),
+        "query": query,
         "rows": [(row, kept is None or row.number in kept) for row in rows[: services.MOST_AT_ONCE]],
         "too_many": len(rows) > services.MOST_AT_ONCE,
         "most": services.MOST_AT_ONCE,
