@@ -2,9 +2,9 @@
 """Pages of a shelf of 100,000 tubes, against the page's own statements sent without Django in the same run.
 
 Run by hand: python -m tests.bench.bench_shelf  (DATABASE_URL for PostgreSQL; a database of its own is made and dropped)
-Aims: a page at row 50,000 costs what the first one costs, five statements each, and the whole page through the WSGI
+Aims: a page at row 50,000 costs what the first one costs, six statements each, and the whole page through the WSGI
 application with all of its middleware stays below 40 times its raw statements on SQLite and 8 times on PostgreSQL.
-The raw statements are those of the page: session, person, membership, the 50 rows, their pigment codes.
+The raw statements are those of the page: session, person, membership, kept filters, the 50 rows, their pigment codes.
 """
 
 import os
