@@ -62,11 +62,8 @@ async function begin(names) {
   view.srcObject = stream;
   view.hidden = stop.hidden = false;
   words.textContent = "Hold the bars or the square before the camera.";
-  try {
-    await view.play();
-  } catch {
-    // Ended before it began.
-  }
+  // It plays once there is a picture; one that ended before says nothing new.
+  view.play().catch(() => {});
   look(new window.BarcodeDetector({ formats: names }));
 }
 
