@@ -15,7 +15,7 @@ from inventory.colour.mixing import masstone_lab
 from inventory.colour.palette import Palette
 from inventory.colour.reach import Mixture
 from inventory.colour.series import lab_of, share_steps, strengths
-from inventory.colour.steps import Steps, finish
+from inventory.colour.steps import Steps
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -46,7 +46,7 @@ class Match:
         return max(self.masstone_difference, self.tint_difference)
 
 
-def match_all(palette: Palette, barred: Sequence[Collection[int]], *, within: float) -> dict[int, Match]:
+def match_steps(palette: Palette, barred: Sequence[Collection[int]], *, within: float) -> Steps[dict[int, Match]]:
     """Return, for each paint that is not white, the fewest other paints that mix it within a difference.
 
     Parameters
@@ -60,14 +60,9 @@ def match_all(palette: Palette, barred: Sequence[Collection[int]], *, within: fl
 
     Returns
     -------
-    dict of place to Match
+    steps of some hundredths of a second, at last a dict of place to Match
         Only the paints that can be mixed.
     """
-    return finish(match_steps(palette, barred, within=within))
-
-
-def match_steps(palette: Palette, barred: Sequence[Collection[int]], *, within: float) -> Steps[dict[int, Match]]:
-    """The same in steps of some hundredths of a second."""
     found: dict[int, Match] = {}
     white = palette.white_index
     members = [int(i) for i in palette.members]

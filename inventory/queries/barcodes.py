@@ -71,10 +71,6 @@ def candidates(studio: Studio, search: str) -> list[Item]:
     return list(rows.select_related("paint", "material").order_by("sort_name", "pk")[:MOST])
 
 
-def barcodes_of(item: Item) -> list[Barcode]:
-    return list(Barcode.objects.filter(item=item).order_by("digits"))
-
-
 def on_the_shelf(studio: Studio, number: int) -> ShelfRow | None:
     """The tube with this number, finished or not; two queries."""
     rows = rows_of(studio, Filters(numbers=[number], state="all"), limit=1)

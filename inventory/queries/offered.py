@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from inventory.colour.curves import choose_row
 from inventory.models import Binder, Offer, OpticalRow, PaintPigment
+from inventory.queries.buying.offers import newest
 from inventory.queries.palette import band_row
 from inventory.stock.prices import money_words, unit_price
 from studio.models import Studio
@@ -51,7 +52,7 @@ def cheapest(studio: Studio, binder: str, rows: Sequence[OpticalRow]) -> dict[in
     """By key of the row, its cheapest offer that stands today in this binder; two queries.
 
     An offer counts for a pigment where it names it, or a paint that holds it alone. One whose binder is not said counts
-    as well. Of a pigment sold in several colours the name in the offer decides which.
+    as well; of the prices of one product the last. Of a pigment sold in several colours the name in the offer decides.
     """
     today = timezone.localdate()
     offers = list(
@@ -66,7 +67,7 @@ def cheapest(studio: Studio, binder: str, rows: Sequence[OpticalRow]) -> dict[in
     for row in rows:
         by_pigment[row.pigment_id].append(row)
     found: dict[int, Price] = {}
-    for offer in offers:
+    for offer in newest(offers):
         pigment, shade, paint_binder = offer.pigment_id, None, offer.binder
         if offer.item_id is not None:
             pigment, shade = single.get(offer.item_id, (None, None))

@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from safety.rules.facts import Facts
-from safety.rules.house import HouseRule
 from safety.rules.statements import bare_code
 
 # Reproductive toxicity and lactation (UN GHS 3.7), with what may be passed on: germ cell mutagenicity (3.5).
@@ -61,39 +60,3 @@ def _stated(facts: Facts) -> Iterable[Stated]:
 
 def _bearing(h_codes: Iterable[str]) -> tuple[str, ...]:
     return tuple(code for code in map(bare_code, h_codes) if code.startswith(_REPRODUCTION))
-
-
-@dataclass(frozen=True)
-class ClassRule:
-    """A house rule about the seals and marks that a class may or may not use; seals are typed as on the label."""
-
-    rule: HouseRule
-    allowed_seals: frozenset[str] = frozenset()
-    refused_seals: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True)
-class LeftOut:
-    """Something that stays out of a class, and on whose word."""
-
-    name: str
-    reason: str
-
-
-def for_class(seals: Iterable[tuple[str, str]], house: ClassRule) -> tuple[tuple[str, ...], tuple[LeftOut, ...]]:
-    """Sort (name, seal on the label) into what the house rule lets in and what it keeps out; no seal is unknown."""
-    let_in, left_out = [], []
-    for name, seal in seals:
-        mark = seal.strip()
-        if mark and mark in house.allowed_seals and mark not in house.refused_seals:
-            let_in.append(name)
-        elif mark in house.refused_seals:
-            left_out.append(LeftOut(name, f"its label carries {mark}; {_cite(house.rule)}"))
-        else:
-            what = f"{mark} is not a seal that the rule names" if mark else "no seal is recorded, so it is not known"
-            left_out.append(LeftOut(name, f"{what}; {_cite(house.rule)}"))
-    return tuple(let_in), tuple(left_out)
-
-
-def _cite(rule: HouseRule) -> str:
-    return f"“{rule.text}” ({rule.source})"

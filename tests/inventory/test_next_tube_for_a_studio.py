@@ -185,6 +185,14 @@ class TestUnderAPrice:
         client.force_login(keeper)
         assert magenta.price.words in words(page(client, studio, "wheel_next", "?price=20"))
 
+    def test_a_newer_price_of_a_product_replaces_the_older(self, studio, keeper, supplier):
+        shelve(studio, keeper, FOUR)
+        today = timezone.localdate()
+        offer(supplier, "Magenta", 790, "PR122", valid_from=today - timedelta(days=90))
+        offer(supplier, "Magenta", 1090, "PR122", valid_from=today)
+        found = next_tubes(studio, wanted=Wanted(most_minor=1000))
+        assert found.refused["above 10.00 EUR"] == 1
+
     def test_an_offer_counts_for_the_paint_that_holds_one_pigment(self, studio, keeper, supplier):
         made = shelve(studio, keeper, [("Quinacridone Rose", "PV19"), ("Leaf Green", "PG36 PY110")])
         for paint in made:

@@ -55,7 +55,7 @@ def newest(offers: Iterable[Offer]) -> list[Offer]:
     """Of the prices of one product in one size and pack at one supplier, the last."""
     last: dict[tuple[object, ...], Offer] = {}
     for offer in sorted(offers, key=lambda one: (one.valid_from, one.pk)):
-        product = offer.item_id or offer.name.casefold()
+        product = offer.item_id or (offer.name.casefold(), offer.binder)
         last[(offer.supplier_id, product, offer.nominal_milli, offer.unit, offer.pack, offer.currency)] = offer
     return list(last.values())
 

@@ -7,7 +7,7 @@ import pytest
 from safety.rules.facts import Facts, LabelStatement, PigmentFacts, SheetRecord, Trust
 from safety.rules.house import HouseRule
 from safety.rules.notice import House, content
-from safety.rules.questions import ClassRule, for_class, pregnancy
+from safety.rules.questions import pregnancy
 from tests.safety.reference import phrasebook, pigment, substances
 
 DAY = date(2026, 3, 2)
@@ -223,20 +223,6 @@ def test_pregnancy_is_answered_neither_yes_nor_no():
     assert answer.no_sheet == ("Old white", "Jar")
     assert "doctor" in answer.advice
     assert "tutor" in answer.advice
-
-
-def test_a_class_rule_keeps_out_the_refused_seal_and_the_missing_one():
-    rule = ClassRule(
-        HouseRule("Under 12 only what carries the green seal.", "the school", date(2026, 1, 5), "children"),
-        allowed_seals=frozenset({"green seal"}),
-        refused_seals=frozenset({"red seal"}),
-    )
-    let_in, left_out = for_class([("A", "green seal"), ("B", "red seal"), ("C", ""), ("D", "XX")], rule)
-    assert let_in == ("A",)
-    reasons = {one.name: one.reason for one in left_out}
-    assert reasons["B"].startswith("its label carries red seal")
-    assert "not known" in reasons["C"]
-    assert all("Under 12 only what carries the green seal." in reason for reason in reasons.values())
 
 
 def test_unknown_pigment_has_no_shade():
