@@ -5,7 +5,7 @@ from django.contrib.auth import views as auth_views
 from django.urls import include, path, re_path
 
 from inventory.api.urls import reference
-from safety.api_urls import reference as hazards
+from safety.api.urls import reference as hazards
 from safety.views.records import calendar_feed
 from studio import home, people
 from studio.api.views import NotThere
@@ -31,7 +31,7 @@ urlpatterns = [
     path("api/", include(reference)),
     path("api/", include(hazards)),
     path("api/s/<slug:studio>/", include("inventory.api.urls")),
-    path("api/s/<slug:studio>/", include("safety.api_urls")),
+    path("api/s/<slug:studio>/", include("safety.api.urls")),
     # Further apps add their own include below api/s/<slug:studio>/ here, above the last line of the API.
     re_path(r"^api/", NotThere.as_view(), name="api_not_there"),
     path("admin/", admin.site.urls),
