@@ -66,7 +66,7 @@ FILES = {
     "hazards.csv": (182, ("key",)),
     "limits.csv": (106, ("key",)),
     "statements.csv": (222, ("code", "hazard_class", "category")),
-    "optics.csv": (109, ("ci", "name")),
+    "optics.csv": (110, ("ci", "name")),
     "solvents.csv": (7, ("key",)),
 }
 

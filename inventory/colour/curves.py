@@ -41,6 +41,7 @@ SAME_WORD = {
     "trans": "transparent",
     "siena": "sienna",
     "mid": "medium",
+    "teal": "turquoise",
 }
 
 

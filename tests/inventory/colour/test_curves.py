@@ -127,6 +127,8 @@ def test_blend_refuses_weights(curve, weights):
         ("PW6", "Titanium white", "titanium white"),
         ("PW6", "Titan buff", "unbleached titanium"),
         ("PB29", "French blue", "ultramarine blue"),
+        ("PG50", "Cobalt teal", "cobalt titanate turquoise"),
+        ("PG50", "Cobalt green", "cobalt titanate green"),
     ],
 )
 def test_the_name_decides_between_colours_of_one_code(rows, code, name, expected):

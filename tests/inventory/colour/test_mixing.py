@@ -119,15 +119,28 @@ def test_blue_lowers_and_white_raises_the_lightness_of_a_green(palette):
     assert with_blue < alone < with_white
 
 
-def test_cerulean_is_greener_than_ultramarine(palette):
-    """The chromite cerulean (PB36): 25 degrees or more."""
-    ultramarine, cerulean = hue_angle(palette("ultramarine blue", "cerulean blue chromite").masstones)
-    assert ultramarine - cerulean >= 25.0
+@pytest.mark.parametrize("name", ["cerulean blue chromite", "cerulean blue stannate"])
+def test_cerulean_is_greener_than_ultramarine_and_cobalt_blue(palette, name):
+    """In masstone and, by less, in the tint; it stays a blue (Munsell blue is about 215 to 265 degrees)."""
+    paints = palette(name, "ultramarine blue", "cobalt blue", "titanium white")
+    cerulean, ultramarine, cobalt, _ = hue_angle(paints.masstones)
+    assert 215.0 <= cerulean <= min(ultramarine - 40.0, cobalt - 30.0)
+    tints = hue_angle(mixture_lab(paints.k, paints.s, np.eye(4)[:3] + 9.0 * np.eye(4)[3]))
+    assert tints[0] <= tints[1:].min() - 15.0
 
 
-def test_stannate_cerulean_is_greener_than_ultramarine(palette):
-    ultramarine, cerulean = hue_angle(palette("ultramarine blue", "cerulean blue stannate").masstones)
-    assert ultramarine - cerulean >= 25.0
+@pytest.mark.parametrize(
+    "name", ["cobalt green", "cobalt titanate green", "cobalt chromite green", "malachite", "green earth", "viridian"]
+)
+def test_a_green_paint_is_green_alone_and_in_white(palette, name):
+    """135 to 185 degrees is where Munsell's green lies in CIELAB."""
+    paints = palette(name, "titanium white")
+    assert (abs(hue_angle(mixture_lab(paints.k, paints.s, [[1.0, 0.0], [1.0, 9.0]])) - 160.0) <= 25.0).all()
+
+
+def test_a_turquoise_lies_between_the_green_and_the_blue_of_cobalt(palette):
+    green, turquoise, blue = hue_angle(palette("cobalt green", "cobalt titanate turquoise", "cobalt blue").masstones)
+    assert green + 15.0 <= turquoise <= blue - 40.0
 
 
 @pytest.mark.parametrize("name", ["cadmium orange", "benzimidazolone orange 62"])
