@@ -191,14 +191,17 @@ def _dries_by_oxidation(facts: Facts) -> bool:
     return bool(_DRYING.search(words.replace("turpentine, oil", "turpentine")) or _DRYING.search(named))
 
 
+_NFPA_RAGS = "NFPA, Safety with Oily Rags Wet with Flammable or Combustible Liquid (2017)"
+
+
 def _rags(facts: Facts) -> Iterator[Caution]:
     text = "Oily rags and paper can heat up and catch fire by themselves. Store and discard them as local rules say."
     if _dries_by_oxidation(facts):
         why = "drying oils and alkyds give off heat as they harden"
-        yield Caution("rags", text, why, "NFPA guidance on oily rags; from memory, check")
+        yield Caution("rags", text, why, _NFPA_RAGS)
     elif facts.form in ("medium", "varnish") or (facts.form == "paint" and not facts.binder):
         why = "it is not known whether it holds a drying oil or an alkyd"
-        yield Caution("rags:unknown", text, why, "NFPA guidance on oily rags; from memory, check")
+        yield Caution("rags:unknown", text, why, _NFPA_RAGS)
 
 
 # Handbook knowledge of pigments: what heat or acid sets free.

@@ -2,7 +2,8 @@
 
 References: Regulation (EC) 1272/2008 (CLP), Annex I, Table 1.1 (generic cut-off values) and Tables 3.2.3 to 4.1.2
 (generic concentration limits); Annex VI, Table 3 (specific concentration limits, which go before the generic ones);
-Annex I, Table 3.4.6 and Annex II, section 2.8 (EUH208).
+Annex I, Table 3.4.6 and Annex II, sections 2.8 and 2.10 (EUH208). Values marked published were compared with public
+copies of the consolidated text, those of Tables 3.8.3 and 3.9.4 with TRGS 201, section 2.2.6, which restates them.
 """
 
 import re
@@ -67,18 +68,22 @@ _GENERIC: tuple[tuple[re.Pattern[str], Threshold], ...] = tuple(
         (r"Resp\. Sens\. 1B?$", _of("1", "CLP Annex I, Table 3.4.5")),
         (r"Skin Sens\. 1A$", _of("0.1", "CLP Annex I, Table 3.4.5")),
         (r"Skin Sens\. 1B?$", _of("1", "CLP Annex I, Table 3.4.5")),
-        (r"Muta\. 1[AB]$", _of("0.1", "CLP Annex I, Table 3.5.2")),
-        (r"Muta\. 2$", _of("1", "CLP Annex I, Table 3.5.2")),
-        (r"Carc\. 1[AB]$", _of("0.1", "CLP Annex I, Table 3.6.2")),
-        (r"Carc\. 2$", _of("1", "CLP Annex I, Table 3.6.2")),
+        (r"Muta\. 1[AB]$", _of("0.1", "CLP Annex I, Table 3.5.2", "published")),
+        (r"Muta\. 2$", _of("1", "CLP Annex I, Table 3.5.2", "published")),
+        (r"Carc\. 1[AB]$", _of("0.1", "CLP Annex I, Table 3.6.2", "published")),
+        (r"Carc\. 2$", _of("1", "CLP Annex I, Table 3.6.2", "published")),
         (r"Repr\. 1[AB]$", _of("0.3", "CLP Annex I, Table 3.7.2", "published")),
         (r"Repr\. 2$", _of("3", "CLP Annex I, Table 3.7.2", "published")),
         (r"Lact\.", _of("0.3", "CLP Annex I, Table 3.7.2", "published")),
-        (r"STOT SE [12]$", _of("1", "CLP Annex I, Table 3.8.3")),
-        (r"STOT SE 3$", _of("20", "CLP Annex I, section 3.8.3.4.5, as a value to start from")),
-        (r"STOT RE 1$", _of("1", "CLP Annex I, Table 3.9.4")),
+        (r"STOT SE 1$", _of("1", "CLP Annex I, Table 3.8.3", "published")),
+        (r"STOT SE 2$", _of("10", "CLP Annex I, Table 3.8.3", "published")),
+        (r"STOT SE 3$", _of("20", "CLP Annex I, section 3.8.3.4.5, as a value to start from", "published")),
+        (r"STOT RE 1$", _of("1", "CLP Annex I, Table 3.9.4", "published")),
         (r"STOT RE 2$", _of("10", "CLP Annex I, Table 3.9.4")),
-        (r"Asp\. Tox\. 1$", _of("10", "CLP Annex I, section 3.10.3.3, with the viscosity of the mixture")),
+        (
+            r"Asp\. Tox\. 1$",
+            _of("10", "CLP Annex I, section 3.10.3.3.1, with the viscosity of the mixture", "published"),
+        ),
     )
 )
 
@@ -111,9 +116,9 @@ def specific_limits(cell: str) -> tuple[SpecificLimit, ...]:
 
 
 def elicitation(hazard: str, specific: Decimal | None = None) -> Decimal | None:
-    """Return the % from which EUH208 names a sensitiser; None for a class that is none (CLP Annex I, Table 3.4.6).
+    """Return the % from which EUH208 names a sensitiser; None for a class that is none.
 
-    A tenth of the specific limit where there is one (Note 1 to the table, as Annex II, section 2.8 refers to it).
+    A tenth of the specific limit where there is one (CLP Annex II, sections 2.8 and 2.10; Annex I, Table 3.4.6).
     """
     name = _bare(hazard)
     if not re.match(r"(Skin|Resp\.) Sens\. 1", name):
@@ -172,9 +177,7 @@ def _euh208(
                 f"It is a sensitiser ({_bare(hazard)}). From {_percent(least)} % on, a mixture that is not classified "
                 f"for it names it with EUH208. {_against(share, least)}"
             )
-            yield Question(
-                subject, text.strip(), "CLP Annex II, section 2.8, and Annex I, Table 3.4.6; from memory, check"
-            )
+            yield Question(subject, text.strip(), "CLP Annex II, sections 2.8 and 2.10")
 
 
 def _against(share: Decimal | None, least: Decimal) -> str:

@@ -3,6 +3,7 @@
 import pytest
 
 from safety.rules.classify import EU_LIST
+from safety.rules.mixtures import specific_limits
 from tests.safety.reference import pigment
 
 LEAD = "H302 H332 H360Df H373 H410"
@@ -39,6 +40,11 @@ ENTRIES = {
     "PBk14": ("025-001-00-3", "H302 H332"),
     "PBk25": ("028-043-00-0", "H317 H350i H372"),
 }
+# Specific concentration limits, in %, of those entries that print any; the others print none or only an asterisk.
+LIMITS = {
+    "048-010-00-4": {"H372": "10", "H373": "0.1"},
+    "082-001-00-6": {"H361f": "2.5", "H373": "0.5"},
+}
 WITHOUT = (
     "PY35", "PO20", "PR108", "PO23", "PR113", "PR106", "PR107", "PW5", "PW21", "PW22", "PR49:1", "PR53:1", "PG17",
     "PG18", "PY53", "PB28", "PB35", "PB36", "PV14", "PV49", "PY40", "PB15:3", "PG7", "PBk6", "PBk7", "PBr7", "PR101",
@@ -56,6 +62,13 @@ def test_index_numbers_and_codes(code):
     assert sorted({row.index_no for row in found}) == index_numbers.split()
     assert {h for row in found for h in row.h_codes} == set(codes.split())
     assert all(row.confidence == "published" for row in found)
+
+
+@pytest.mark.parametrize("code", ENTRIES)
+def test_specific_limits(code):
+    for row in entries(code):
+        found = {one.code: str(one.least) for one in specific_limits(row.concentration_limits)}
+        assert found == LIMITS.get(row.index_no, {}), row.index_no
 
 
 def test_there_are_at_least_25_pigments_with_an_entry():

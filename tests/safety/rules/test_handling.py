@@ -169,7 +169,7 @@ def test_a_sheet_without_classification_is_quoted_as_such():
     ],
 )
 def test_rags_are_named_wherever_a_drying_oil_may_be(facts, key):
-    """General fire guidance on oily rags; from memory."""
+    """NFPA, Safety with Oily Rags Wet with Flammable or Combustible Liquid (2017): they can ignite on their own."""
     made = content(Facts(**facts), house=House("S"), phrasebook=phrasebook(), made_on=DAY)
     assert key in keys(made)
 
