@@ -120,6 +120,7 @@ MIDDLEWARE = [
 
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
+FORM_RENDERER = "studio.field_words.Renderer"
 
 TEMPLATES = [
     {

@@ -51,6 +51,7 @@ class AmountInput(serializers.Field):
     """A decimal text, in thousandths afterwards. `unit` is known here, or told later by the tube."""
 
     default_error_messages = {"not_text": 'Send the amount as text, such as "12.5": a JSON number is not exact.'}
+    wanted = 'a decimal text such as "12.5"'
 
     def __init__(self, *, unit: str = "", **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -70,6 +71,8 @@ class AmountInput(serializers.Field):
         """The page's words where the page refuses it too; the API takes no units, commas and parts."""
         unit = self.unit or self.context.get("unit", "")
         page = PlainAmount(label=self.label, unit=unit or Unit.ML)
+        if not text.strip():
+            return f"{self.label}: an empty text was sent. {page.remedy}"
         try:
             page.clean(text)
         except DjangoValidationError as error:
@@ -88,6 +91,7 @@ class DensityInput(serializers.Field):
     """A density in g/ml as text; empty when it is not known. Thousandths of g/ml afterwards."""
 
     default_error_messages = {"not_text": 'Send the density as text, such as "1.35".'}
+    wanted = 'a decimal text such as "1.35"'
 
     def to_internal_value(self, data: Any) -> int | None:
         if not isinstance(data, str):

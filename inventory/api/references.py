@@ -14,6 +14,7 @@ class RowField(serializers.PrimaryKeyRelatedField):
     """The id of a row of the studio that the request is about."""
 
     what: ClassVar[str]
+    wanted = "the id of one that is listed, a whole number"
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(queryset=Item.objects.none(), **kwargs)

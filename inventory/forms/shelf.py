@@ -107,8 +107,10 @@ class ShelfFilter(forms.Form):
     def wrong(self) -> list[str]:
         """What narrows nothing, each with the remedy; empty where all is well."""
         return [
-            f"{self.fields[name].label}: {' '.join(str(error) for error in errors)}"
-            for name, errors in self.errors.items()
+            text if text.startswith(f"{label}:") else f"{label}: {text}"
+            for label, text in (
+                (self.fields[name].label, " ".join(map(str, errors))) for name, errors in self.errors.items()
+            )
         ]
 
     def chosen(self) -> dict[str, Any]:

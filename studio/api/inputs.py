@@ -8,6 +8,8 @@ from rest_framework import serializers
 from rest_framework.exceptions import ParseError
 from rest_framework.parsers import JSONParser
 
+from studio.field_words import name_api_fields
+
 # As long as the page's own keys at least, and short enough for the ledger to add a tube's number.
 KEY_PATTERN = r"^[A-Za-z0-9_-]{16,50}$"
 
@@ -48,6 +50,7 @@ class Input(serializers.Serializer):
             raise serializers.ValidationError(
                 {name: [f"There is no field “{name}” here. The fields are: {known}."] for name in strange[:20]}
             )
+        name_api_fields(self.fields, data)
         return super().to_internal_value(data)
 
 

@@ -169,7 +169,7 @@ def test_a_photo_of_the_card_gives_rough_colours(page):
         ({"corner_2": "0, 1", "corner_4": "1, 0"}, "The corners are not in the order"),
         ({"patch_0": "200, 0, 0"}, "lightness runs from 0"),
         ({"patch_0": "", "patch_1": ""}, "The card has no known grey"),
-        ({"fields_painted": []}, "This field is required"),
+        ({"fields_painted": []}, "nothing is chosen. Choose at least one."),
         ({"file": SimpleUploadedFile("card.txt", b"no photo")}, "is no photo that can be read"),
     ],
 )

@@ -89,8 +89,8 @@ def test_too_long_a_search_is_told_and_not_ignored_in_silence(page, studio, keep
     [
         ({"pigment": "blue"}, "Pigment: “blue” is no pigment code such as PB29"),
         ({"place": "999"}, "Place: there is no such place here any more"),
-        ({"opened_before": "soon"}, "Opened before: Enter a valid date."),
-        ({"owner": "member-999"}, "Whose: Select a valid choice."),
+        ({"opened_before": "soon"}, "Opened before: “soon” cannot be read. Enter a day such as 2026-03-31."),
+        ({"owner": "member-999"}, "Whose: “member-999” is none of the choices."),
     ],
 )
 def test_a_filter_that_narrows_nothing_says_so(page, studio, keeper, query, words):

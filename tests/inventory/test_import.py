@@ -500,7 +500,7 @@ def test_everybody_of_the_studio_may_export_and_nobody_else(client, tube, studen
     assert table[1][0] == "Ultramarine Blue"
     assert answer.headers["Content-Disposition"].startswith('attachment; filename="reed-lane-shelf-')
     assert client.get(address, {"format": "xlsx"}).content.startswith(b"PK")
-    assert "is not one of the available choices" in client.get(address, {"format": "ods"}).content.decode()
+    assert "“ods” is none of the choices." in client.get(address, {"format": "ods"}).content.decode()
     client.force_login(stranger)
     assert client.get(address).status_code == 404
 

@@ -248,9 +248,9 @@ def test_a_work_names_what_of_it_may_fade(client, studio, keeper, member, paint)
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"title": ""}, "This field is required."),
+        ({"title": ""}, "nothing is entered. It is needed: fill it in."),
         ({"made_on": "2999-01-01"}, "1 January 2999 is still to come"),
-        ({"items": []}, "This field is required."),
+        ({"items": []}, "nothing is chosen. Choose at least one."),
         ({"items": ["999999"]}, "999999 is not one of this studio's paints"),
         ({"items": ["x"]}, "x is no paint"),
     ],

@@ -70,10 +70,10 @@ def test_what_a_member_brought_is_not_the_studio_s_stock(studio, paint, tube, me
         ("tubes", "1e9", "it is written with an exponent"),
         ("tubes", "NaN", "cannot be used as a count: it is no number"),
         ("tubes", "20000", "20000 tubes is more than any studio keeps"),
-        ("tubes", "", "This field is required"),
+        ("tubes", "", "nothing is entered. It is needed: fill it in."),
         ("amount", "150", "has no unit. Choose millilitres or grams."),
         ("amount", "0 ml", "enter an amount above 0"),
-        ("pots", "2", "Select a valid choice"),
+        ("pots", "2", "“pots” is none of the choices."),
     ],
 )
 def test_a_level_that_cannot_be_is_refused(post, paint, basis, level, refusal):

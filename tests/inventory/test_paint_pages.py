@@ -44,14 +44,14 @@ def test_a_paint_is_added_from_its_label(client, studio, teacher):
 @pytest.mark.parametrize(
     ("field", "value", "words"),
     [
-        ("name", "", "This field is required"),
+        ("name", "", "nothing is entered. It is needed: fill it in."),
         ("density", "0.1", "outside 0.5 to 8"),
         ("density", "NaN", "cannot be used as a number"),
         ("density", "-1", "minus sign"),
         ("density", "1.23456", "more than three decimals"),
-        ("binder", "glue", "not one of the available choices"),
-        ("pigments", "P" * 3000, "at most 2000 characters"),
-        ("name", "V" * 200, "at most 160 characters"),
+        ("binder", "glue", "“glue” is none of the choices."),
+        ("pigments", "P" * 3000, "Shorten it to 2000."),
+        ("name", "V" * 200, "Shorten it to 160."),
     ],
 )
 def test_what_cannot_be_stored_is_said_beside_its_field(client, studio, teacher, field, value, words):

@@ -36,8 +36,8 @@ def test_a_place_is_added_renamed_and_taken_away(post, studio):
     ("name", "refusal"),
     [
         ("Oil shelf", "This studio already has a place of this name."),
-        ("", "This field is required."),
-        ("x" * 81, "at most 80 characters (it has 81)"),
+        ("", "nothing is entered. It is needed: fill it in."),
+        ("x" * 81, "has 81 characters. Shorten it to 80."),
     ],
 )
 def test_a_name_that_cannot_be_is_refused(post, place, name, refusal):

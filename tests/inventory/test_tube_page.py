@@ -95,13 +95,13 @@ def test_finished_empties_the_tube_and_undo_brings_it_back(at, client, studio, t
         ("use", {"amount": "5 g"}, "is in g, but this is kept in ml. Enter ml."),
         ("use", {"amount": "40 ml"}, "holds 37 ml, so 40 ml cannot be used"),
         ("use", {"amount": "1.2345 ml"}, "amounts are kept to"),
-        ("use", {"amount": ""}, "This field is required"),
+        ("use", {"amount": ""}, "nothing is entered. Enter an amount such as 12 ml, 1/2 or 40 %."),
         ("use", {"amount": "3/2"}, "an open container holds between 0 and 1 of its size"),
         ("left", {"left": "50 ml"}, "50 ml is more than the size of 37 ml"),
         ("weigh", {"gross": "much"}, "The scale shows: “much” cannot be used as a number"),
         ("weigh", {"gross": "10 g", "tare": "12 g"}, "Not saved"),
         ("move", {"place": "9999"}, "that place was taken away meanwhile"),
-        ("lend", {"to": "  "}, "This field is required"),
+        ("lend", {"to": "  "}, "Who takes it along: nothing is entered."),
     ],
 )
 def test_what_cannot_be_is_refused_with_its_value_and_remedy(at, tube, deed, data, refusal):
@@ -212,7 +212,7 @@ def test_new_tubes_are_received(client, member, studio, paint, place):
         ({"left": "20 ml"}, "A sealed container is full"),
         ({"left": "20 g", "state": "open"}, "What is left in an open one: “20 g” is in g, but this is kept in ml."),
         ({"owner": "class"}, "Name the class"),
-        ({"owner": "member-0"}, "Select a valid choice"),
+        ({"owner": "member-0"}, "“member-0” is none of the choices."),
     ],
 )
 def test_what_cannot_be_received_is_refused(client, member, studio, paint, changed, refusal):

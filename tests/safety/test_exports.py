@@ -326,7 +326,7 @@ def test_a_keeper_makes_changes_and_takes_away(client, keeper, address, shelf):
         ({"room_format": "{attic}"}, "{attic} is not known here."),
         ({"field_1": "secrets"}, "Line 1: “secrets” is no field. Choose one of the list."),
         ({"position_1": "first"}, "Line 1: “first” is no place in an order. Enter a number, such as 3."),
-        ({"name": ""}, "This field is required."),
+        ({"name": ""}, "nothing is entered. It is needed: fill it in."),
         ({"field_1": "", "field_2": ""}, "No column is chosen."),
     ],
 )
@@ -377,7 +377,7 @@ def test_members_and_students_see_which_there_are_and_nothing_of_them(client, me
 def test_an_unknown_kind_of_file_is_told_on_the_page(client, teacher, address, make):
     client.force_login(teacher)
     page = words(client.get(address("export_file", make("holdings", "name").pk), {"format": "pdf"}))
-    assert "Select a valid choice. pdf" in page
+    assert "“pdf” is none of the choices." in page
     assert "There is nothing to export yet" in page
 
 

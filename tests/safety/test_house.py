@@ -176,10 +176,10 @@ BAD_INPUT = [
     ("ban", "form", {"values": "soup"}, "values", "soup"),
     ("interval", "", {"subject": "eyewash", "days": "0"}, "days", "enter a whole number of days, 1 or more"),
     ("interval", "", {"subject": "eyewash", "days": "7.5"}, "days", "Enter a whole number such as 3."),
-    ("interval", "", {"subject": "", "days": "7"}, "subject", "This field is required."),
+    ("interval", "", {"subject": "", "days": "7"}, "subject", "nothing is chosen. Choose one of the list."),
     ("limit", "", {"subject": "white spirit", "amount": "lots"}, "amount", "lots"),
     ("limit", "", {"subject": "white spirit", "amount": "0 l"}, "amount", "Enter an amount above 0"),
-    ("field", "", {"subject": "waste tag: telephone"}, "demanded", "This field is required."),
+    ("field", "", {"subject": "waste tag: telephone"}, "demanded", "nothing is chosen. Choose one of the list."),
     ("wording", "", {"subject": "dragons"}, "subject", "dragons"),
 ]
 

@@ -117,7 +117,7 @@ def test_label_words_are_shown_as_typed_and_escaped(client, teacher, address, ca
     assert "Contains &lt;b&gt;cadmium&lt;/b&gt;" in page
     label = LabelStatement.objects.get()
     again = client.post(address("label_withdraw", label.pk), {"why": ""})
-    assert "This field is required." in words(again)
+    assert "nothing is entered. It is needed: fill it in." in words(again)
     page = words(client.post(address("label_withdraw", label.pk), {"why": "Another tube."}, follow=True))
     assert "by teacher: Another tube." in page
 
@@ -130,8 +130,8 @@ def test_out_of_date_comes_first_with_what_changed(client, teacher, address, cad
     page = words(client.get(address("notices")))
     assert page.index("Out of date: 1") < page.index("Without a notice: 1")
     assert "(hangs: the locked cupboard)" in page
-    assert "<strong>It says:</strong> sheet: none on file" in page
-    assert "<strong>Known now:</strong> sheet: Yellow 37, revision date not recorded" in page
+    assert "<strong>It says:</strong> sheet: <del>none on file</del>" in page
+    assert "<strong>Known now:</strong> sheet: <ins>Yellow 37, revision date not recorded" in page
     assert "Make 2 notices" in page
     page = words(client.post(address("make_all"), follow=True))
     assert "2 notices are made. Those that hang stay until you take them down." in page
@@ -197,7 +197,7 @@ def test_pregnancy_is_answered_neither_yes_nor_no(client, student, teacher, addr
     make_paint("Cadmium Yellow", "PY37")
     make_paint("Jar without a label")
     client.force_login(student)
-    page = words(client.get(address("pregnancy")))
+    page = words(client.get(address("health_question", "pregnancy")))
     assert "This page answers neither yes nor no." in page
     assert "Speak to your doctor and to your tutor" in page
     assert "whoever is responsible for safety" in page
@@ -236,6 +236,6 @@ def test_pages_cost_the_same_for_any_number(client, keeper, address, many_paints
     with django_assert_num_queries(20):
         client.get(address("item", paint.pk))
     with django_assert_num_queries(10):
-        client.get(address("pregnancy"))
+        client.get(address("health_question", "pregnancy"))
     with django_assert_num_queries(7):
         client.get(address("sheets"))

@@ -584,7 +584,7 @@ def test_a_report_is_closed_and_opened_again_with_a_note(client, keeper, address
     client.force_login(keeper)
     report(client, address)
     made = Incident.objects.get()
-    assert "This field is required" in words(client.post(address("incident_close", made.pk), {"text": ""}))
+    assert "nothing is entered. It is needed: fill it in." in words(client.post(address("incident_close", made.pk), {"text": ""}))
     page = words(client.post(address("incident_close", made.pk), {"text": "A can with a lid was bought."}, follow=True))
     assert "Closed" in page
     assert "A can with a lid was bought." in page
@@ -600,7 +600,7 @@ def test_a_report_is_closed_and_opened_again_with_a_note(client, keeper, address
     [
         ({"happened_at": "2999-01-01T10:00"}, "1 January 2999, 10:00 is in the future"),
         ({"happened_at": "yesterday"}, "Write day and time as 2026-03-31 14:30."),
-        ({"what": " "}, "This field is required."),
+        ({"what": " "}, "nothing is entered. It is needed: fill it in."),
         ({"kind": "fuss"}, "fuss"),
         ({"room": "gone"}, "Annexe was taken away on 3 February 2026"),
     ],

@@ -49,7 +49,7 @@ def test_every_regime_is_named_with_source_and_confidence(client, student, addre
     page = words(client.get(address("regime", "PR108")))
     assert "Excluded by name from 048-001-00-5" in page
     assert "Carc. 1B; Muta. 2; STOT RE 1; Repr. 2" in page
-    assert "29 CFR 1910.1027: PEL 5 ug/m3, action level 2.5 ug/m3" in page
+    assert "29 CFR 1910.1027: PEL 5 µg/m³, action level 2.5 µg/m³" in page
     assert "Safe Work Australia, Hazardous Chemical Information System, about 2022" in page
     for regime in ("CLP Annex VI", "REACH", "OSHA", "NTP", "Proposition 65", "IARC"):
         assert regime in page
@@ -143,13 +143,13 @@ def test_limits_have_figure_unit_basis_and_citation(client, student, address, re
     client.force_login(student)
     page = words(client.get(address("limits"), {"q": "cadmium 1910.1027"}))
     assert "cadmium, PEL" in page
-    assert '<span class="num">5</span> ug/m3' in page
-    assert '<span class="num">2.5</span> ug/m3' in page
+    assert '<span class="num">5</span> µg/m³' in page
+    assert '<span class="num">2.5</span> µg/m³' in page
     assert "29 CFR 1910.1027(c)" in page
     assert "lead, PEL" not in page
     lead = words(client.get(address("limits"), {"q": "1910.1025"}))
-    assert '<span class="num">50</span> ug/m3' in lead
-    assert '<span class="num">30</span> ug/m3' in lead
+    assert '<span class="num">50</span> µg/m³' in lead
+    assert '<span class="num">30</span> µg/m³' in lead
     assert "cadmium, PEL" in words(client.get(address("limits"), {"q": "cadmium µg/m³"}))
 
 
@@ -190,12 +190,12 @@ def test_bad_input_is_told_by_field_and_nothing_is_lost(client, student, address
     fields = {"codes": "H35O; H317", "size": "-2", "ingredients": "PY37 140; flour"}
     page = words(client.get(address("label_check"), fields))
     assert "“H35O” is not a known H, EUH or P code. Did you mean H350?" in page
-    assert "Ensure this value is greater than or equal to 0.001." in page
+    assert "-2 is too small. Enter 0.001 or more." in page
     assert "140 % of PY37 cannot be: enter a share above 0 and at most 100." in page
     assert "“flour” is not a pigment code or a CAS number" in page
     assert "H35O; H317</textarea>" in page
     assert "What these codes call for" not in page
-    assert "This field is required." in words(client.get(address("label_check"), {"codes": ""}))
+    assert "nothing is entered. It is needed: fill it in." in words(client.get(address("label_check"), {"codes": ""}))
 
 
 def test_what_is_typed_is_escaped(client, student, address, reference):
@@ -323,8 +323,8 @@ def test_what_is_wrong_is_told_at_its_field(client, keeper, address, reference):
         ({"reach": "form"}, "Tick at least one form."),
         ({"reach": "item"}, "Choose the paint or the material."),
         ({"reach": "item", "item": "999999"}, "That is not on this studio's list"),
-        ({"level": "not known"}, "not one of the available choices"),
-        ({"on_whose_word": ""}, "This field is required."),
+        ({"level": "not known"}, "“not known” is none of the choices."),
+        ({"on_whose_word": ""}, "nothing is entered. It is needed: fill it in."),
         ({"set_on": "2999-01-01"}, "2999-01-01 is in the future"),
         ({"set_on": "31.02.2026"}, "Write the date as 2026-03-31"),
     ):

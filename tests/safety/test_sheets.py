@@ -308,7 +308,7 @@ def test_a_file_is_added_once_to_a_sheet_that_has_none(client, teacher, student,
     assert client.post(address("sheet_file", sheet.pk), {"file": pdf()}).status_code == 403
     client.force_login(teacher)
     assert "At most" not in words(client.get(address("sheet_file", sheet.pk)))
-    assert "This field is required" in words(client.post(address("sheet_file", sheet.pk), {}))
+    assert "no file is chosen. Choose one." in words(client.post(address("sheet_file", sheet.pk), {}))
     assert "The file is kept." in words(client.post(address("sheet_file", sheet.pk), {"file": pdf()}, follow=True))
     page = words(client.post(address("sheet_file", sheet.pk), {"file": pdf()}))
     assert "This sheet already has a file." in page

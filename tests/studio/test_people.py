@@ -112,7 +112,7 @@ class TestPages:
         [
             ({"username": "nemo", "role": "member"}, "Nobody here has the user name “nemo”"),
             ({"username": "keeper", "role": "member"}, "already in this studio"),
-            ({"username": "keeper", "role": "queen"}, "not one of the available choices"),
+            ({"username": "keeper", "role": "queen"}, "“queen” is none of the choices."),
         ],
     )
     def test_what_cannot_be_is_said(self, client, studio, keeper, data, words):
@@ -140,7 +140,7 @@ class TestPages:
         studio.refresh_from_db()
         assert (studio.jurisdiction, studio.currency) == ("Australia", "AUD")
         page = client.post(f"/s/{studio.slug}/facts/", facts | {"currency": "dollars"}).content.decode()
-        assert "at most 3 characters" in page
+        assert "“dollars” has 7 characters. Shorten it to 3." in page
 
     def test_only_a_keeper_may(self, client, studio, teacher):
         client.force_login(teacher)

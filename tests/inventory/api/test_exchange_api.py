@@ -60,7 +60,7 @@ def test_a_file_is_uploaded(teachers_api):
 @pytest.mark.parametrize(
     ("body", "field", "words"),
     [
-        ({}, "text", "required"),
+        ({}, "text", "text: it is missing."),
         ({"text": " "}, "__all__", "paste the list as text"),
         ({"text": "Name"}, "text", ""),
         ({"text": "Name\nViridian", "file": "x"}, "file", "There is no field “file” here"),

@@ -43,8 +43,8 @@ class TestLevels:
             ({}, "__all__", "Send the level as tubes or as an amount"),
             ({"tubes": 1, "amount": "5", "unit": "ml"}, "__all__", "one of them"),
             ({"amount": "5"}, "unit", "An amount needs its unit"),
-            ({"tubes": 0}, "tubes", "greater than or equal to 1"),
-            ({"tubes": 2.5}, "tubes", "A valid integer is required"),
+            ({"tubes": 0}, "tubes", "“0” is too small. Send 1 or more."),
+            ({"tubes": 2.5}, "tubes", "“2.5” cannot be read. Send a whole number"),
             ({"amount": "0", "unit": "ml"}, "__all__", "Enter a level above 0, or take the level away."),
             ({"amount": "1e9", "unit": "ml"}, "amount", "it is written with an exponent"),
         ],
@@ -95,4 +95,4 @@ class TestColour:
         answer = api.ask("wheel/", binder="acrylic")
         assert answer.status_code == 400
         assert "there is oil" in answer.json()["binder"][0]
-        assert "is not one of the available choices" in api.ask("wheel/", binder="wax").json()["binder"][0]
+        assert "“wax” is none of the choices" in api.ask("wheel/", binder="wax").json()["binder"][0]

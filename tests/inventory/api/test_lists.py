@@ -96,12 +96,12 @@ def test_a_row_that_comes_between_moves_nothing(api, tube, member):
         ("page_size", "201", "from 1 to 200"),
         ("page_size", "ten", "from 1 to 200"),
         ("placee", "3", "There is no parameter “placee” here. The parameters are: search, state, place"),
-        ("place", "1.5", "Enter a whole number"),
+        ("place", "1.5", "“1.5” cannot be read. Enter a whole number"),
         ("place", "", "This is empty"),
-        ("place", "99999999999999999999", "less than or equal to"),
-        ("state", "gone", "is not one of the available choices"),
-        ("search", "x" * 101, "at most 100 characters"),
-        ("search", "\0", "Null characters are not allowed"),
+        ("place", "99999999999999999999", "is too large"),
+        ("state", "gone", "“gone” is none of the choices"),
+        ("search", "x" * 101, "has 101 characters. Shorten it to 100."),
+        ("search", "\0", "holds a character that no keyboard types"),
     ],
 )
 def test_a_parameter_that_says_nothing_is_refused(api, studio, name, value, words):

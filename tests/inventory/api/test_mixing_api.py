@@ -66,9 +66,9 @@ def test_a_glaze(api, shelf):
     ("path", "body", "field", "message"),
     [
         ("mix/", {"paints": []}, "paints", "at least 2"),
-        ("mix/", {"paints": [{"paint": 1}] * 5}, "paints", "no more than 4"),
+        ("mix/", {"paints": [{"paint": 1}] * 5}, "paints", "5 are too many. Send at most 4."),
         ("mix/", {"paints": [{"paint": "blue"}, {"paint": "magenta"}]}, "paints", "are never mixed here"),
-        ("mix/", {"paints": [{"paint": "blue", "parts": -1}, {"paint": "white"}]}, "paints", "greater than or equal"),
+        ("mix/", {"paints": [{"paint": "blue", "parts": -1}, {"paint": "white"}]}, "paints", "“-1” is too small"),
         ("mix/", {"paints": [{"paint": "blue", "parts": 0}, {"paint": "white", "parts": 0}]}, "paints", "parts are 0"),
         ("mix/", {"paints": [{"paint": "blue"}, {"paint": 77777}]}, "paints", "Paint 77777 is not among"),
         ("seek/", {"text": "#DB000"}, "text", "has 5 digits"),

@@ -63,14 +63,14 @@ def test_retyping_keeps_what_is_left_out(teachers_api, hansa):
 @pytest.mark.parametrize(
     ("body", "field", "words"),
     [
-        ({}, "name", "This field is required."),
-        ({"name": "  "}, "name", "may not be blank"),
-        ({"name": "x" * 161}, "name", "no more than 160 characters"),
+        ({}, "name", "name: it is missing."),
+        ({"name": "  "}, "name", "an empty text was sent"),
+        ({"name": "x" * 161}, "name", "161 characters are too many. Send at most 160."),
         ({"name": 7}, "name", "Send this as text"),
-        ({"name": "x", "binder": "wax"}, "binder", "not a valid choice"),
+        ({"name": "x", "binder": "wax"}, "binder", "“wax” is none of the choices. Send one of: oil,"),
         ({"name": "x", "density": "9.5"}, "density", "9.5 g/ml is outside 0.5 to 8"),
         ({"name": "x", "density": "heavy"}, "density", "“heavy” cannot be used as a number"),
-        ({"name": "x", "pigments": "P" * 2001}, "pigments", "no more than 2000 characters"),
+        ({"name": "x", "pigments": "P" * 2001}, "pigments", "2001 characters are too many"),
         ({"name": "a\0b"}, "name", "Null characters are not allowed"),
     ],
 )
@@ -149,5 +149,5 @@ def test_pages_of_pigments_give_each_once(api):
 
 def test_binders_are_those_of_the_model(api):
     answer = api.ask("paints/", binder="wax")
-    assert "is not one of the available choices" in answer.json()["binder"][0]
+    assert "“wax” is none of the choices" in answer.json()["binder"][0]
     assert api.ask("paints/", binder=Binder.OIL).status_code == 200

@@ -1,0 +1,186 @@
+"""What a form or a request says of one field: its name, what was typed, and what to do.
+
+One place for all of them. A field with words of its own keeps those; only the libraries' own words are replaced.
+"""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import forms
+from django.core import validators
+from django.forms.boundfield import BoundField
+from django.forms.renderers import DjangoTemplates
+from rest_framework import serializers
+from rest_framework.utils.formatting import lazy_format
+
+_SHOWN = 60
+_PLAIN = "what is asked for"
+_LIST = (forms.MultipleChoiceField, forms.ModelMultipleChoiceField)
+# What a field wants, most particular class first.
+_WANTS: tuple[tuple[type[forms.Field], str], ...] = (
+    (forms.DateTimeField, "day and time such as 2026-03-31 14:30"),
+    (forms.DateField, "a day such as 2026-03-31"),
+    (forms.TimeField, "a time such as 14:30"),
+    (forms.FloatField, "a number such as 12.5"),
+    (forms.DecimalField, "a number such as 12.5"),
+    (forms.IntegerField, "a whole number such as 4"),
+    (forms.EmailField, "an address such as ines@studio.example"),
+    (forms.URLField, "an address such as https://studio.example/"),
+)
+_WANTED_BY_THE_API: tuple[tuple[type[serializers.Field], str], ...] = (
+    (serializers.BooleanField, "true or false"),
+    (serializers.IntegerField, "a whole number such as 4, without quotation marks"),
+    (serializers.FloatField, "a number such as 12.5"),
+    (serializers.DecimalField, 'a decimal text such as "12.5"'),
+    (serializers.DateTimeField, 'day and time such as "2026-03-31T14:30:00Z"'),
+    (serializers.DateField, 'a day such as "2026-03-31"'),
+    (serializers.CharField, "a text, in quotation marks"),
+)
+
+
+class NamedField(BoundField):
+    """A field of a form that knows its name and what was typed before it is checked."""
+
+    def __init__(self, form: forms.BaseForm, field: forms.Field, name: str) -> None:
+        super().__init__(form, field, name)
+        typed = self.data if form.is_bound and not isinstance(field, forms.FileField) else None
+        _replace(field, _of_field(field, str(self.label), typed), "django.")
+
+
+class Renderer(DjangoTemplates):
+    """Django's own way to draw forms, with fields that name themselves where something is wrong."""
+
+    bound_field_class = NamedField
+
+
+def name_api_fields(fields: Mapping[str, serializers.Field], data: Any) -> None:
+    """Let the fields of a request say their name and what was sent; called before they are checked."""
+    for name, field in fields.items():
+        sent = data.get(name) if isinstance(data, Mapping) else None
+        _replace(field, _of_api_field(field, name, sent), "rest_framework.")
+
+
+def _head(label: str) -> str:
+    label = label.strip().rstrip(":.")
+    return label if label.endswith("?") else f"{label}:"
+
+
+def _shown(value: Any) -> str:
+    text = ", ".join(map(str, value)) if isinstance(value, list) else str(value).strip()
+    return f"“{text[:_SHOWN]}{'…' if len(text) > _SHOWN else ''}”"
+
+
+def _wants(field: Any, table: Iterable[tuple[type[Any], str]], otherwise: str) -> str:
+    """A field of ours may say it itself, as `wanted`."""
+    own = getattr(field, "wanted", "")
+    return own or next((words for kind, words in table if isinstance(field, kind)), otherwise)
+
+
+def _of_field(field: forms.Field, label: str, typed: Any) -> dict[str, str]:
+    head, wants = _head(label), _wants(field, _WANTS, _PLAIN)
+    value = _shown(typed)
+    if isinstance(field, _LIST):
+        missing = "nothing is chosen. Choose at least one."
+    elif isinstance(field, forms.ChoiceField):
+        missing = "nothing is chosen. Choose one of the list."
+    elif isinstance(field, forms.FileField):
+        missing = "no file is chosen. Choose one."
+    elif isinstance(field, forms.BooleanField):
+        missing = "it is not ticked. Tick it to go on."
+    else:
+        remedy = "It is needed: fill it in." if wants == _PLAIN else f"Enter {wants}."
+        missing = f"nothing is entered. {getattr(field, 'remedy', remedy)}"
+    if isinstance(field, forms.FileField):
+        invalid = f"{head} no file came with the form. Choose one, then send it again."
+        too_long = f"{head} the file's name has %(length)d characters. Shorten it to %(max)d."
+    else:
+        invalid = f"{head} {value} cannot be read. Enter {wants}."
+        too_long = f"{head} {_percent(value)} has %(show_value)d characters. Shorten it to %(limit_value)d."
+    return {
+        "required": f"{head} {missing}",
+        "invalid": invalid,
+        "invalid_choice": f"{head} “%(value)s” is none of the choices. Choose one of the list.",
+        "invalid_list": f"{head} {value} is no list of choices. Tick them again.",
+        "invalid_pk_value": f"{head} “%(pk)s” is none of the choices. Choose one of the list.",
+        "incomplete": f"{head} a part is missing. Fill in each part.",
+        "missing": f"{head} no file is chosen. Choose one.",
+        "empty": f"{head} the file is empty. Choose another.",
+        "invalid_image": f"{head} the file cannot be read as a picture. Choose a JPEG or PNG.",
+        "min_value": f"{head} %(show_value)s is too small. Enter %(limit_value)s or more.",
+        "max_value": f"{head} %(show_value)s is too large. Enter %(limit_value)s or less.",
+        "step_size": f"{head} {_percent(value)} does not fit. Enter a multiple of %(limit_value)s.",
+        "max_length": too_long,
+        "min_length": f"{head} {_percent(value)} has %(show_value)d characters. Enter at least %(limit_value)d.",
+        "max_digits": f"{head} {_percent(value)} has too many digits. Enter at most %(max)s.",
+        "max_decimal_places": f"{head} {_percent(value)} is too fine. Enter at most %(max)s decimal places.",
+        "max_whole_digits": f"{head} {_percent(value)} is too large. Enter at most %(max)s digits before the point.",
+        "null_characters_not_allowed": f"{head} it holds a character that no keyboard types. Type it again.",
+    }
+
+
+def _of_api_field(field: serializers.Field, name: str, sent: Any) -> dict[str, str]:
+    head, wants = f"{name}:", _wants(field, _WANTED_BY_THE_API, "what the description asks for")
+    value = _braces(_shown(sent))
+    asked = f"Send {wants}."
+    characters = " characters" if isinstance(field, serializers.CharField) else ""
+    return {
+        "required": f"{head} it is missing. {asked}",
+        "null": f"{head} null was sent. {asked}",
+        "blank": f"{head} an empty text was sent. {asked}",
+        "invalid": f"{head} {value} cannot be read. {asked}",
+        "invalid_choice": f"{head} “{{input}}” is none of the choices. Send one of: {_braces(_choices(field))}.",
+        "max_string_length": f"{head} the value is too long. {asked}",
+        "overflow": f"{head} {value} is too large. {asked}",
+        "datetime": f"{head} {value} has a time of day. {asked}",
+        "date": f"{head} {value} has no time of day. {asked}",
+        "make_aware": f"{head} {value} is no time on the studio's clock. {asked}",
+        "not_a_list": f"{head} {value} is no list. Send a list, in square brackets.",
+        "not_a_dict": f"{head} {value} is no object. Send one, in curly brackets.",
+        "empty": f"{head} the list is empty. Send at least one.",
+        "does_not_exist": f"{head} there is none with the number {{pk_value}}. Send one that is listed.",
+        "incorrect_type": f"{head} {value} is no number of a row. Send one that is listed.",
+        "min_value": f"{head} {_percent(_shown(sent))} is too small. Send %(limit_value)s or more.",
+        "max_value": f"{head} {_percent(_shown(sent))} is too large. Send %(limit_value)s or less.",
+        "max_length": f"{head} %(show_value)d{characters} are too many. Send at most %(limit_value)d.",
+        "min_length": f"{head} %(show_value)d{characters} are too few. Send at least %(limit_value)d.",
+        "null_characters_not_allowed": f"{head} it holds a null character. Leave it out.",
+    }
+
+
+def _percent(text: str) -> str:
+    return text.replace("%", "%%")
+
+
+def _braces(text: str) -> str:
+    return text.replace("{", "{{").replace("}", "}}")
+
+
+def _choices(field: serializers.Field) -> str:
+    return ", ".join(str(one) for one in list(getattr(field, "choices", ()))[:30])
+
+
+def _replace(field: Any, words: Mapping[str, str], library: str) -> None:
+    """Put our words where the field has the library's own, in its messages and in its validators."""
+    theirs: dict[str, str] = {}
+    for one in reversed(type(field).__mro__):
+        if one.__module__.startswith(library):
+            theirs |= {code: str(text) for code, text in vars(one).get("default_error_messages", {}).items()}
+    for code, text in theirs.items():
+        if code in words and words[code] and str(field.error_messages.get(code)) == text:
+            field.error_messages[code] = words[code]
+    for check in getattr(field, "validators", ()):
+        if isinstance(field, forms.Field):
+            # What a field says for a code goes before its validators' own words.
+            for code in _codes(check):
+                if code in words:
+                    field.error_messages.setdefault(code, words[code])
+        elif isinstance(check, validators.BaseValidator) and isinstance(check.message, lazy_format):
+            check.message = words[check.code]
+
+
+def _codes(check: Any) -> Iterable[str]:
+    """The codes under which a validator speaks with the library's words."""
+    if isinstance(check, validators.DecimalValidator):
+        return ("max_digits", "max_decimal_places", "max_whole_digits")
+    library = getattr(type(check), "message", None)
+    return (check.code,) if library is not None and check.message is library else ()

@@ -1,0 +1,74 @@
+"""What a form or a request says where a field is wrong: its name, what was typed, and what to do."""
+
+from types import SimpleNamespace
+
+import pytest
+from django import forms
+from rest_framework import serializers
+
+from studio.api.inputs import Input, Text, Whole
+
+
+class Plain(forms.Form):
+    name = forms.CharField(max_length=3)
+    day = forms.DateField(label="First day", required=False)
+    many = forms.IntegerField(label="How many?", min_value=1, required=False)
+    price = forms.DecimalField(max_digits=4, decimal_places=2, required=False)
+    kind = forms.ChoiceField(choices=[("a", "A")], required=False)
+    parts = forms.MultipleChoiceField(choices=[("a", "A")], required=False)
+    mail = forms.EmailField(required=False)
+    own = forms.CharField(required=False, max_length=2, error_messages={"max_length": "Own: too long. Shorten it."})
+
+
+class Sent(Input):
+    name = Text(max_length=3)
+    many = Whole(min_value=1, required=False)
+    on = serializers.DateField(required=False)
+    kind = serializers.ChoiceField(choices=["a", "b"], required=False)
+    parts = serializers.ListField(child=Whole(), max_length=2, required=False)
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "words"),
+    [
+        ({"name": " "}, "name", "Name: nothing is entered. It is needed: fill it in."),
+        ({"name": "{a}%s"}, "name", "Name: “{a}%s” has 5 characters. Shorten it to 3."),
+        ({"day": "31/31/2026"}, "day", "First day: “31/31/2026” cannot be read. Enter a day such as 2026-03-31."),
+        ({"many": "1.5"}, "many", "How many? “1.5” cannot be read. Enter a whole number such as 4."),
+        ({"many": "0"}, "many", "How many? 0 is too small. Enter 1 or more."),
+        ({"price": "1.234"}, "price", "Price: “1.234” is too fine. Enter at most 2 decimal places."),
+        ({"kind": "z"}, "kind", "Kind: “z” is none of the choices. Choose one of the list."),
+        ({"parts": ["z"]}, "parts", "Parts: “z” is none of the choices. Choose one of the list."),
+        ({"mail": "x"}, "mail", "Mail: “x” cannot be read. Enter an address such as ines@studio.example."),
+        ({"own": "abc"}, "own", "Own: too long. Shorten it."),
+    ],
+)
+def test_a_form_names_the_field_the_value_and_the_remedy(typed, field, words):
+    assert Plain({"name": "abc", **typed}).errors[field] == [words]
+
+
+@pytest.mark.parametrize(
+    ("sent", "field", "words"),
+    [
+        ({"name": None}, "name", "name: null was sent. Send a text, in quotation marks."),
+        ({"name": ""}, "name", "name: an empty text was sent. Send a text, in quotation marks."),
+        ({"name": "abcd"}, "name", "name: 4 characters are too many. Send at most 3."),
+        ({"many": "2"}, "many", "many: “2” cannot be read. Send a whole number such as 4, without quotation marks."),
+        ({"many": 0}, "many", "many: “0” is too small. Send 1 or more."),
+        ({"on": "{x}"}, "on", 'on: “{x}” cannot be read. Send a day such as "2026-03-31".'),
+        ({"kind": "{z}"}, "kind", "kind: “{z}” is none of the choices. Send one of: a, b."),
+        ({"parts": "a"}, "parts", "parts: “a” is no list. Send a list, in square brackets."),
+        ({"parts": [1, 2, 3]}, "parts", "parts: 3 are too many. Send at most 2."),
+    ],
+)
+def test_a_request_is_answered_with_the_field_the_value_and_the_remedy(sent, field, words):
+    reader = Sent(data={"name": "abc", **sent}, context={"view": SimpleNamespace()})
+    assert not reader.is_valid()
+    assert reader.errors[field] == [words]
+
+
+def test_what_is_missing_is_named():
+    assert Plain({}).errors["name"] == ["Name: nothing is entered. It is needed: fill it in."]
+    reader = Sent(data={})
+    reader.is_valid()
+    assert reader.errors == {"name": ["name: it is missing. Send a text, in quotation marks."]}
