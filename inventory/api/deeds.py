@@ -10,14 +10,16 @@ from rest_framework.response import Response
 from inventory import services
 from inventory.api.amounts import AmountInput, HappenedAt, NoteText
 from inventory.api.entries import EntrySerializer
-from inventory.api.references import PlaceField
+from inventory.api.references import PersonField, PlaceField
 from inventory.api.tubes import TubeSerializer
-from inventory.models import Entry, EntryKind, Tube
+from inventory.models import Condition, Entry, EntryKind, OwnerKind, Tube
 from inventory.queries import shelf
 from inventory.queries.tubes import entries
 from inventory.services.ledger import refuse
-from studio.api.inputs import Flag, KeyedInput, Text
+from studio import access
+from studio.api.inputs import Choice, Flag, KeyedInput, Text
 from studio.api.views import StudioView
+from studio.models import Role
 
 TAG = "what happens to a tube"
 
@@ -143,6 +145,46 @@ class Returned(Deed):
     write = staticmethod(services.return_loan)
 
 
+class ExaminedInput(DeedInput):
+    condition = Choice(choices=Condition.choices, help_text="“other” wants a note that says why it cannot be used.")
+
+
+class Examined(Deed):
+    """Somebody looked at what is in it: whether it can still be used. The amount stays as it is."""
+
+    input_class = ExaminedInput
+    write = staticmethod(services.examine)
+
+
+class OwnerInput(DeedInput):
+    owner_kind = Choice(choices=OwnerKind.choices)
+    owner = PersonField(required=False, help_text="For a member's own: the id of the person.")
+    owner_class = Text(max_length=80, default="", allow_blank=True, help_text="For a class's own: its name.")
+
+
+class Given(Deed):
+    """It belongs to somebody else from now on; it stays where it stands. A keeper writes that down."""
+
+    writes = Role.KEEPER
+    input_class = OwnerInput
+    write = staticmethod(services.give)
+
+
+class SharedInput(DeedInput):
+    shared = Flag(help_text="true: it counts for the studio's orders and wheel too; false: for its owner alone.")
+
+
+class Shared(Deed):
+    """Its owner, or a keeper, lets it count for the studio, or takes that back."""
+
+    input_class = SharedInput
+
+    def write(self, tube: Tube, **given: Any) -> Entry:
+        if tube.owner_id != self.person.pk:
+            access.require(self.membership, Role.KEEPER)
+        return services.share(tube, **given)
+
+
 DEEDS: dict[str, type[Deed]] = {
     "used": Used,
     "weighed": Weighed,
@@ -152,6 +194,9 @@ DEEDS: dict[str, type[Deed]] = {
     "discarded": Discarded,
     "lent": Lent,
     "returned": Returned,
+    "examined": Examined,
+    "owner": Given,
+    "shared": Shared,
 }
 
 

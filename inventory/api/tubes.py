@@ -109,8 +109,8 @@ class TubeSerializer(serializers.ModelSerializer[Tube]):
     class Meta:
         model = Tube
         fields = (
-            "number", "item", "unit", "size", "left", "left_is_estimate", "state", "tare", "place", "owner",
-            "lent_to", "batch", "opened_on", "note", "created_at",
+            "number", "item", "unit", "size", "left", "left_is_estimate", "state", "condition", "tare", "place",
+            "owner", "shared", "lent_to", "batch", "opened_on", "note", "created_at",
         )  # fmt: skip
 
     @extend_schema_field(AmountSerializer)

@@ -63,6 +63,9 @@ INSIDE: dict[str, dict[str, Any]] = {
     "api_tube_discarded": {"post": NOTHING},
     "api_tube_lent": {"post": {"to": "Wren"}},
     "api_tube_returned": {"post": NOTHING},
+    "api_tube_examined": {"post": {"condition": "dried"}},
+    "api_tube_owner": {"post": {"owner_kind": "class", "owner_class": "Evening"}},
+    "api_tube_shared": {"post": {"shared": True}},
     "api_entries": {"get": None},
     "api_entry": {"get": None},
     "api_entry_correct": {"post": {"amount": "1", "reason": "A slip."}},
@@ -217,51 +220,81 @@ def test_every_method_is_walked(by_name):
         assert has - without_signing_in == set((OUTSIDE_STUDIOS | INSIDE)[name]), name
 
 
-@pytest.mark.parametrize(("name", "method", "body"), calls(OUTSIDE_STUDIOS | INSIDE))
-def test_who_is_not_signed_in_is_told_so(rows, name, method, body):
-    answer = send(APIClient(), method, address(name, rows), body)
-    assert (answer.status_code, set(answer.json())) == (401, {"detail"})
-    assert answer["WWW-Authenticate"] == "Token"
+def said(client, rows, some_calls, tell, studio="reed-lane"):
+    """What `tell` makes of each answer, by method and address: one set-up serves the whole walk."""
+    answers = {}
+    for name, method, body in some_calls:
+        url = address(name, rows, studio)
+        answers[method, url] = tell(send(client, method, url, body))
+    assert answers
+    return answers
 
 
-@pytest.mark.parametrize(("name", "method", "body"), calls(INSIDE))
-def test_another_studio_does_not_exist(rows, stranger, name, method, body):
+def body_of(answer):
+    """An answer that ought to be JSON and is a file is told by its type, so that the failure names its address."""
+    kind = answer.headers.get("Content-Type", "")
+    return answer.json() if kind.startswith("application/json") else {"not JSON": kind}
+
+
+def told(answer):
+    return answer.status_code, body_of(answer)
+
+
+def signed_in(user):
     client = APIClient()
-    client.force_authenticate(stranger)
-    answer = send(client, method, address(name, rows), body)
-    assert answer.status_code == 404
-    assert answer.json() == {"detail": "There is nothing here that you may see: check the address and its number."}
+    client.force_authenticate(user)
+    return client
 
 
-@pytest.mark.parametrize(("name", "method", "body"), [one for one in calls(INSIDE) if _parameters(one[0])[1:]])
-def test_rows_of_another_studio_do_not_exist_inside_ones_own(rows, stranger, name, method, body):
+def other_than(answers, expected):
+    return {call: answer for call, answer in answers.items() if answer != expected}
+
+
+def test_who_is_not_signed_in_is_told_so(rows):
+    answers = said(
+        APIClient(),
+        rows,
+        calls(OUTSIDE_STUDIOS | INSIDE),
+        lambda answer: (answer.status_code, list(body_of(answer)), answer.headers.get("WWW-Authenticate")),
+    )
+    assert other_than(answers, (401, ["detail"], "Token")) == {}
+
+
+NOT_THERE = {"detail": "There is nothing here that you may see: check the address and its number."}
+
+
+def test_another_studio_does_not_exist(rows, stranger):
+    answers = said(signed_in(stranger), rows, calls(INSIDE), told)
+    assert other_than(answers, (404, NOT_THERE)) == {}
+
+
+def test_rows_of_another_studio_do_not_exist_inside_ones_own(rows, stranger):
     """The stranger asks in their own studio for the ids of this one."""
-    client = APIClient()
-    client.force_authenticate(stranger)
-    assert send(client, method, address(name, rows, "mill-row"), body).status_code == 404
+    of_rows = [one for one in calls(INSIDE) if _parameters(one[0])[1:]]
+    answers = said(signed_in(stranger), rows, of_rows, lambda answer: answer.status_code, "mill-row")
+    assert other_than(answers, 404) == {}
 
 
-@pytest.mark.parametrize(
-    ("name", "method", "body"),
-    [one for one in calls(INSIDE) if (one[1] != "get" and one[:2] not in READS) or one[:2] in NOT_FOR_STUDENTS],
-)
-def test_a_student_changes_nothing_and_is_told_who_may(rows, student, name, method, body):
-    client = APIClient()
-    client.force_authenticate(student)
-    counted = (Entry.objects.count(), Paint.objects.count(), ReorderLevel.objects.count())
-    answer = send(client, method, address(name, rows), body)
-    assert answer.status_code == 403
-    assert "You are a student in Reed Lane. This takes a" in answer.json()["detail"]
-    assert (Entry.objects.count(), Paint.objects.count(), ReorderLevel.objects.count()) == counted
+def test_a_student_changes_nothing_and_is_told_who_may(rows, student):
+    def state():
+        return Entry.objects.count(), Paint.objects.count(), ReorderLevel.objects.count()
+
+    before = state()
+
+    def tell(answer):
+        refused = "You are a student in Reed Lane. This takes a" in str(body_of(answer).get("detail"))
+        return answer.status_code, refused, state()
+
+    writes = [one for one in calls(INSIDE) if one[1] != "get" and one[:2] not in READS]
+    not_theirs = [one for one in calls(INSIDE) if one[:2] in NOT_FOR_STUDENTS]
+    answers = said(signed_in(student), rows, writes + not_theirs, tell)
+    assert other_than(answers, (403, True, before)) == {}
 
 
-@pytest.mark.parametrize(
-    ("name", "method", "body"), [one for one in calls(INSIDE) if one[1] == "get" and one[:2] not in NOT_FOR_STUDENTS]
-)
-def test_a_student_reads_everything(rows, student, name, method, body):
-    client = APIClient()
-    client.force_authenticate(student)
-    assert send(client, method, address(name, rows), body).status_code == 200
+def test_a_student_reads_everything(rows, student):
+    reads = [one for one in calls(INSIDE) if one[1] == "get" and one[:2] not in NOT_FOR_STUDENTS]
+    answers = said(signed_in(student), rows, reads, lambda answer: answer.status_code)
+    assert other_than(answers, 200) == {}
 
 
 def test_an_address_that_is_none_answers_in_json(client):

@@ -7,6 +7,7 @@ from django.db.models import Sum
 from inventory import services
 from inventory.forms.tubes import ReceiveForm, UseForm
 from inventory.models import Entry, Place, Tube
+from tests.inventory.api.conftest import caller
 
 pytestmark = pytest.mark.django_db
 KEY = "0123456789abcdef"
@@ -32,7 +33,7 @@ def test_using_writes_one_entry_and_shows_the_tube(api, tube, member):
         ("1.2345", "amounts are kept to 0.001 ml; enter no more decimals"),
         ("5 g", "“5 g” is in g, but this is kept in ml"),
         ("five", "“five”"),
-        ("", "This field is required"),
+        ("", "an empty text was sent. Send a decimal"),
         ("12,5", "“12,5” is no plain decimal. Send a decimal with a point and without its unit, such as 12.5."),
         ("1/2", "Send a decimal with a point"),
         ("0", "Enter an amount above 0, not 0 ml."),
@@ -40,7 +41,7 @@ def test_using_writes_one_entry_and_shows_the_tube(api, tube, member):
         ("37.001", "holds 37 ml, so 37.001 ml cannot be used. Enter less, or weigh it; keeper recorded 'received'"),
         (12.5, "Send the amount as text"),
         (True, "Send the amount as text"),
-        (None, "may not be null"),
+        (None, 'null was sent. Send a decimal text such as "12.5".'),
         ([], "Send the amount as text"),
     ],
 )
@@ -138,7 +139,7 @@ def test_a_tube_is_not_moved_to_another_studios_place(api, tube, other_studio):
         ("2999-01-01T00:00:00Z", "has not come yet"),
         ("1999-12-31T23:59:59Z", "lies before the year 2000"),
         ("0001-01-01T00:00:00+14:00", ""),
-        ("yesterday", "wrong format"),
+        ("yesterday", "“yesterday” cannot be read. Send day and time"),
     ],
 )
 def test_a_moment_that_cannot_be_is_refused(api, tube, at, words):
@@ -200,12 +201,12 @@ class TestReceiving:
             ({"size": "0"}, "size", "Enter an amount above 0"),
             ({"left": "40", "state": "open"}, "left", "40 ml is more than the container's size of 37 ml"),
             ({"left": "20"}, "left", "A sealed container is full"),
-            ({"count": 0}, "count", "greater than or equal to 1"),
-            ({"count": 501}, "count", "less than or equal to 500"),
-            ({"count": "2"}, "count", "A valid integer is required"),
-            ({"unit": "l"}, "unit", "not a valid choice"),
+            ({"count": 0}, "count", "count: “0” is too small. Send 1 or more."),
+            ({"count": 501}, "count", "“501” is too large. Send 500 or less."),
+            ({"count": "2"}, "count", "“2” cannot be read. Send a whole number"),
+            ({"unit": "l"}, "unit", "unit: “l” is none of the choices. Send one of: ml, g."),
             ({"owner_kind": "class"}, "__all__", "Name the member, or the class, that owns it"),
-            ({"batch": "x" * 61}, "batch", "no more than 60 characters"),
+            ({"batch": "x" * 61}, "batch", "batch: 61 characters are too many. Send at most 60."),
         ],
     )
     def test_what_cannot_be_received_is_refused(self, api, paint, wrong, field, words):
@@ -218,3 +219,23 @@ class TestReceiving:
         form = ReceiveForm({"size": "1e9", "count": "1", "key": KEY}, studio=studio)
         answer = api.say("tubes/", {"item": paint.pk, "size": "1e9", "unit": "ml"})
         assert answer.json()["size"][0].startswith(str(form.errors["size"][0]).partition(" Enter")[0])
+
+
+def test_what_is_in_it_is_looked_at(api, tube):
+    answer = api.say("tubes/1/examined/", {"condition": "other"})
+    assert answer.json() == {"note": ["Say in the note why it cannot be used."]}
+    after = api.say("tubes/1/examined/", {"condition": "dried", "note": "Hard at the neck."}).json()["tube"]
+    assert (after["condition"], after["left"]["value"]) == ("dried", "37")
+
+
+def test_a_keeper_says_whose_it_is_and_its_owner_whether_it_is_shared(api, tube, member, teacher, keeper):
+    keepers, teachers = caller(keeper), caller(teacher)
+    body = {"owner_kind": "member", "owner": member.pk}
+    assert api.say("tubes/1/owner/", body).status_code == 403
+    after = keepers.say("tubes/1/owner/", body).json()["tube"]
+    assert (after["owner"]["id"], after["shared"]) == (member.pk, False)
+    assert teachers.say("tubes/1/shared/", {"shared": True}).status_code == 403
+    assert api.say("tubes/1/shared/", {"shared": True}).json()["tube"]["shared"] is True
+    again = keepers.say("tubes/1/shared/", {"shared": True})
+    assert "is shared already" in again.json()["tube"][0]
+    assert keepers.say("tubes/1/shared/", {"shared": False}).json()["tube"]["shared"] is False
