@@ -70,7 +70,7 @@ def mix(request: StudioRequest) -> HttpResponse:
         "blocks": _blocks(made) if made else [],
         "theory": mixtures.THEORY,
         "no_recipe": mixtures.NO_RECIPE,
-        "problems": _problems(form),
+        **_problems(request, form),
     }
     return _answer(request, "mix", context)
 
@@ -96,7 +96,7 @@ def seek(request: StudioRequest) -> HttpResponse:
         "sought": found,
         "ways": [(way, _mix_url(request, found.binder, way)) for way in found.ways] if found else [],
         "no_recipe": mixtures.NO_RECIPE,
-        "problems": _problems(form),
+        **_problems(request, form),
     }
     return _answer(request, "seek", context)
 
@@ -119,7 +119,7 @@ def layers(request: StudioRequest) -> HttpResponse:
         "layers": found,
         "unit": covering.UNIT,
         "untested": covering.UNTESTED,
-        "problems": _problems(form),
+        **_problems(request, form),
     }
     if not _wants_part(request):
         context["coverings"] = covering.coverings(at)
@@ -144,7 +144,7 @@ def strength(request: StudioRequest) -> HttpResponse:
         "form": form,
         "found": found,
         "scale": strengths.SCALE,
-        "problems": _problems(form),
+        **_problems(request, form),
     }
     return _answer(request, "strength", context)
 
@@ -212,9 +212,11 @@ def _shared(request: StudioRequest, at: Bench, binder: str, page: str) -> dict[s
     }
 
 
-def _problems(form: forms.Form) -> list[str]:
-    """All that is wrong with a form that was sent, once each."""
-    return list(dict.fromkeys(str(message) for messages in form.errors.values() for message in messages))
+def _problems(request: StudioRequest, form: forms.Form) -> dict[str, Any]:
+    """What is wrong with a form that was sent, once: on a page the fields carry their own, an answer alone has all."""
+    messages = [message for found in form.errors.values() for message in found]
+    here = messages if _wants_part(request) else form.non_field_errors()
+    return {"wrong": bool(messages), "problems": list(dict.fromkeys(str(message) for message in here))}
 
 
 def _mix_url(request: StudioRequest, binder: str, way: seeking.Way) -> str:

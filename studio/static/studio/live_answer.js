@@ -17,6 +17,10 @@ for (const form of document.querySelectorAll("form[data-live]")) {
       const reply = await fetch(url, { headers: { "X-Part": "answer" }, signal: asked.signal });
       if (!reply.ok || reply.redirected) throw new Error(reply.statusText);
       answer.innerHTML = await reply.text();
+      // What the page said of the fields when it came is old now: the answer says what is wrong with them.
+      for (const old of form.querySelectorAll(".field-error")) old.remove();
+      for (const field of form.querySelectorAll(".wrong")) field.classList.remove("wrong");
+      for (const field of form.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
       said.textContent = answer.querySelector("[data-say]")?.dataset.say ?? answer.textContent.trim();
       history.replaceState(null, "", url);
     } catch (error) {
