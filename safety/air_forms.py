@@ -31,7 +31,9 @@ class FigureField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        bounds = f"above {self.low:g} and at most {self.high:g}" if self.above else f"{self.low:g} to {self.high:g}"
+        # In full: 1e+06 is no figure that a painter types.
+        low, high = (f"{limit:.15g}" for limit in (self.low, self.high))
+        bounds = f"above {low} and at most {high}" if self.above else f"{low} to {high}"
         remedy = self.remedy or f"Enter {bounds}{f' {self.unit}' if self.unit else ''}."
         try:
             number = float(text.replace(",", "."))
@@ -77,7 +79,7 @@ class AirForm(forms.Form):
     )
     volume = FigureField(
         "Volume",
-        "m3",
+        "m³",
         low=0,
         high=100_000,
         above=True,
@@ -86,7 +88,7 @@ class AirForm(forms.Form):
     )
     fresh_air = FigureField(
         "Fresh air",
-        "m3/h",
+        "m³/h",
         low=0,
         high=1_000_000,
         required=False,
@@ -149,7 +151,7 @@ class AirForm(forms.Form):
         "Purge down to", "", low=0, high=1_000_000, above=True, required=False, help_text="Empty: to 10 and 1 %."
     )
     purge_unit = forms.ChoiceField(
-        label="Unit of the purge level", choices=[("mg/m3", "mg/m3"), ("ppm", "ppm")], initial="mg/m3", required=False
+        label="Unit of the purge level", choices=[("mg/m3", "mg/m³"), ("ppm", "ppm")], initial="mg/m3", required=False
     )
     molar_mass = FigureField("Molar mass", "g/mol", low=10, high=1000, required=False, help_text="g/mol.")
     density = FigureField("Density", "g/ml", low=0.5, high=2, required=False, help_text="g/ml, or kg/l.")

@@ -56,7 +56,7 @@ def paints_with(studio: Studio, code: str) -> "QuerySet[Item]":
     """What this studio keeps that names the pigment, with whether any of it stands on the shelf."""
     named = PaintPigment.objects.filter(paint=OuterRef("pk"), code=code)
     held = Tube.objects.in_use().filter(item=OuterRef("pk"))
-    kept = Item.objects.of(studio).kept().filter(Exists(named))
+    kept = Item.objects.of(studio).kept().filter(Exists(named)).select_related("paint")
     return kept.annotate(on_shelf=Exists(held)).order_by("sort_name", "pk")
 
 

@@ -80,7 +80,7 @@ class Level:
 
     @property
     def words(self) -> str:
-        return f"{figure(self.mg_m3)} mg/m3, {figure(self.ppm)} ppm"
+        return f"{figure(self.mg_m3)} mg/m³, {figure(self.ppm)} ppm"
 
     def in_unit(self, unit: str) -> float:
         """The concentration in ppm, mg/m3 or ug/m3."""
@@ -150,7 +150,7 @@ def answer(question: Question, *, purge_to_mg_m3: float | None = None) -> Answer
     ]
     if purge_to_mg_m3 is not None:
         chosen = air.purge_h(highest.mg_m3, purge_to_mg_m3, **room)
-        falls.append(Fall(f"{figure(purge_to_mg_m3)} mg/m3, as asked", chosen))
+        falls.append(Fall(f"{figure(purge_to_mg_m3)} mg/m³, as asked", chosen))
     return Answer(
         question=question,
         molar_volume=volume,
@@ -217,35 +217,35 @@ def _steps(question: Question, volume: float, steady: float, highest: float, at_
         yield Step(
             "Steady state",
             "C = K G / Q",
-            f"{factor} × {source} mg/h / {flow} m3/h",
-            f"{figure(steady)} mg/m3 in the end",
+            f"{factor} × {source} mg/h / {flow} m³/h",
+            f"{figure(steady)} mg/m³ in the end",
         )
         yield Step(
             "Build-up",
             "C(t) = K G / Q × (1 − exp(−n t)), n = Q / (K V)",
             f"{figure(steady)} × (1 − exp(−{figure(rate)} × {hours} h)), n = {flow} / ({factor} × {room})",
-            f"{figure(highest)} mg/m3 after {duration(question.time_h)}",
+            f"{figure(highest)} mg/m³ after {duration(question.time_h)}",
         )
         yield Step(
             "Purge",
             "t = K V / Q × ln(C0 / C)",
-            f"{factor} × {room} m3 / {flow} m3/h × ln(100)",
+            f"{factor} × {room} m³ / {flow} m³/h × ln(100)",
             f"{duration(air.purge_h(1.0, 0.01, **question.room))} to a hundredth",
         )
     else:
         yield Step(
             "Build-up without fresh air",
             "C(t) = G t / V",
-            f"{source} mg/h × {hours} h / {room} m3",
-            f"{figure(highest)} mg/m3 after {duration(question.time_h)}; it grows as long as the source lasts",
+            f"{source} mg/h × {hours} h / {room} m³",
+            f"{figure(highest)} mg/m³ after {duration(question.time_h)}; it grows as long as the source lasts",
         )
     worked = question.mass_mg / question.volume_m3
-    yield Step("All of it at once, room closed", "C = m / V", f"{mass} mg / {room} m3", f"{figure(worked)} mg/m3")
+    yield Step("All of it at once, room closed", "C = m / V", f"{mass} mg / {room} m³", f"{figure(worked)} mg/m³")
     molar = figure(question.liquid.molar_mass.low)
     yield Step(
         "To parts per million",
         "ppm = C × Vm / M, Vm = R T / p",
-        f"{figure(highest)} mg/m3 × {volume:.2f} l/mol / {molar} g/mol, at {figure(question.temperature_c)} °C and "
+        f"{figure(highest)} mg/m³ × {volume:.2f} l/mol / {molar} g/mol, at {figure(question.temperature_c)} °C and "
         f"{air.ATMOSPHERE_KPA:g} kPa",
         f"{figure(highest * volume / question.liquid.molar_mass.low)} ppm",
     )

@@ -6,10 +6,39 @@ from dataclasses import dataclass
 from safety.rules.facts import Facts
 from safety.rules.statements import bare_code
 
-# Reproductive toxicity and lactation (UN GHS 3.7), with what may be passed on: germ cell mutagenicity (3.5).
-_REPRODUCTION = ("H360", "H361", "H362", "H340", "H341")
-
 SPEAK_TO = "Speak to your doctor and to your tutor, and take the makers' sheets with you."
+
+
+@dataclass(frozen=True)
+class Concern:
+    """What somebody asks for the sake of their health, and the statements that bear on it, by how they begin."""
+
+    question: str
+    about: str
+    codes: tuple[str, ...]
+
+
+CONCERNS = {
+    # Reproductive toxicity and lactation (UN GHS 3.7), with what may be passed on: germ cell mutagenicity (3.5).
+    "pregnancy": Concern(
+        "I am pregnant: can I use these?",
+        "fertility, the unborn child, breast-fed children or genetic damage",
+        ("H360", "H361", "H362", "H340", "H341"),
+    ),
+    # Respiratory sensitisation (UN GHS 3.4), irritation of the airways (3.8), what harms when it is breathed (3.1), and
+    # the supplements of CLP Annex II for airways, spray and dust. EUH208 names sensitisers of skin and airways alike.
+    "asthma": Concern(
+        "I have asthma: can I use these?",
+        "breathing, the airways, or an allergy of theirs",
+        ("H334", "H335", "H330", "H331", "H332", "EUH071", "EUH204", "EUH208", "EUH211", "EUH212"),
+    ),
+    # Skin sensitisation (UN GHS 3.4), corrosion and irritation of the skin (3.2), and the supplements of CLP Annex II.
+    "skin": Concern(
+        "My skin reacts: can I use these?",
+        "allergies or the skin",
+        ("H317", "H314", "H315", "EUH066", "EUH203", "EUH204", "EUH205", "EUH208"),
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -22,8 +51,8 @@ class Stated:
 
 
 @dataclass(frozen=True)
-class Pregnancy:
-    """What the records say to somebody who is pregnant. It answers neither yes nor no."""
+class Answer:
+    """What the records say to whoever asks. It is neither yes nor no."""
 
     carrying: tuple[Stated, ...]
     sheet_without: tuple[str, ...]
@@ -31,7 +60,7 @@ class Pregnancy:
     advice: str = SPEAK_TO
 
 
-def pregnancy(items: Iterable[Facts]) -> Pregnancy:
+def answered(concern: Concern, items: Iterable[Facts]) -> Answer:
     """Sort what is on the shelf by what its sheet says; a published statement counts where there is no sheet.
 
     Something without a sheet stays among `no_sheet` even when a published statement puts it among `carrying`.
@@ -41,22 +70,25 @@ def pregnancy(items: Iterable[Facts]) -> Pregnancy:
         entered = facts.sheet is not None and bool(facts.sheet.h_codes or facts.sheet.says_not_classified)
         if not entered:
             no_sheet.append(facts.name)
-        found = [one for one in _stated(facts) if one.h_codes]
+        found = [one for one in _stated(concern, facts) if one.h_codes]
         if found:
             carrying.append(found[0])
         elif entered:
             without.append(facts.name)
-    return Pregnancy(tuple(carrying), tuple(without), tuple(no_sheet))
+    return Answer(tuple(carrying), tuple(without), tuple(no_sheet))
 
 
-def _stated(facts: Facts) -> Iterable[Stated]:
+def _stated(concern: Concern, facts: Facts) -> Iterable[Stated]:
     if facts.sheet:
-        yield Stated(facts.name, _bearing(facts.sheet.h_codes), f"maker's sheet {facts.sheet.title}")
+        yield Stated(facts.name, _bearing(concern, facts.sheet.h_codes), f"maker's sheet {facts.sheet.title}")
     if facts.label:
-        yield Stated(facts.name, _bearing(facts.label.h_codes), "label")
+        yield Stated(facts.name, _bearing(concern, facts.label.h_codes), "label")
     for row in facts.substances:
-        yield Stated(facts.name, _bearing(row.h_codes), f"{row.regime}: {row.substance}")
+        yield Stated(facts.name, _bearing(concern, row.h_codes), f"{row.regime}: {row.substance}")
 
 
-def _bearing(h_codes: Iterable[str]) -> tuple[str, ...]:
-    return tuple(code for code in map(bare_code, h_codes) if code.startswith(_REPRODUCTION))
+def _bearing(concern: Concern, h_codes: Iterable[str]) -> tuple[str, ...]:
+    """The codes that bear on it; of a combined one (H302+H332) each part is looked at."""
+    return tuple(
+        code for code in map(bare_code, h_codes) if any(part.startswith(concern.codes) for part in code.split("+"))
+    )

@@ -13,6 +13,7 @@ from safety.house_forms import RuleForm, initial_of
 from safety.models import HouseRule, Reach, RuleKind
 from safety.queries import house as rows
 from safety.rules.due import ASK
+from safety.rules.questions import CONCERNS
 from safety.services import house as services
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
@@ -44,7 +45,6 @@ LINKS = (
     ("Air of a room", "A screening of solvent against a room's fresh air.", "safety:air_check"),
     ("Lists for an office", "Exports with the columns that an office wants.", "safety:exports"),
     ("Print a paper", "Posters, door sheets, class lists, labels and tags.", "safety:papers"),
-    ("“I am pregnant: can I use these?”", "What the records say; neither yes nor no.", "safety:pregnancy"),
 )
 
 
@@ -63,6 +63,9 @@ def _links(slug: str) -> list[Link]:
             found.append(Link(label, about, reverse(name, args=[slug])))
         except NoReverseMatch:
             continue
+    for key, concern in CONCERNS.items():
+        url = reverse("safety:health_question", args=[slug, key])
+        found.append(Link(f"“{concern.question}”", "What the records say; neither yes nor no.", url))
     return found
 
 

@@ -39,6 +39,7 @@ def item(request: StudioRequest, pk: int) -> HttpResponse:
         "safety/item.html",
         {
             "item": found,
+            "in_full": known.in_full(found),
             "standing": standing,
             "level": level,
             "earth": next(iter(sorted(standing.facts.shades)), ""),
@@ -103,7 +104,7 @@ def label_add(request: StudioRequest, pk: int) -> HttpResponse:
             messages.success(request, "The label's words are recorded.")
             return redirect("safety:item", request.studio.slug, found.pk)
     why = "Copy what the container itself says about hazards, word for word, with the codes and signs that it prints."
-    return _form_page(request, found, form, f"What the label of {found} says", why=why)
+    return _form_page(request, found, form, f"What the label of {known.in_full(found)} says", why=why)
 
 
 @require_http_methods(["GET", "POST"])

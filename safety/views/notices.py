@@ -5,7 +5,7 @@ from dataclasses import replace
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Page, Paginator
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -20,7 +20,7 @@ from safety.queries import facts as known
 from safety.queries import notices as rows
 from safety.queries.notices import State
 from safety.queries.reference import phrasebook
-from safety.rules.questions import pregnancy as asked
+from safety.rules.questions import CONCERNS, answered
 from safety.views.papers import as_pdf, file_name, paper_asked, print_kept
 from studio.access import StudioRequest, in_studio, within
 from studio.models import Role
@@ -137,18 +137,22 @@ def hang(request: StudioRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @in_studio()
-def pregnancy(request: StudioRequest) -> HttpResponse:
-    """What the records say to somebody who is pregnant; neither yes nor no."""
+def health_question(request: StudioRequest, concern: str) -> HttpResponse:
+    """What the records say to somebody who is pregnant, or has asthma or an allergy; neither yes nor no."""
+    if concern not in CONCERNS:
+        raise Http404
     found = list(known.in_stock(request.studio))
     facts = known.facts_of(found)
     named = {f"{item.pk}": item for item in found}
     # The answer names things by a text; the pk tells two paints of one name apart.
-    answer = asked(replace(facts[item.pk], name=f"{item.pk}") for item in found)
+    answer = answered(CONCERNS[concern], (replace(facts[item.pk], name=f"{item.pk}") for item in found))
     book = phrasebook()
     return render(
         request,
-        "safety/pregnancy.html",
+        "safety/health_question.html",
         {
+            "concern": CONCERNS[concern],
+            "others": [(key, one) for key, one in CONCERNS.items() if key != concern],
             "carrying": [
                 (named[one.name], [(code, book.look_up(code).phrase_plain) for code in one.h_codes], one.source)
                 for one in answer.carrying

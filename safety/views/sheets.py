@@ -14,6 +14,7 @@ from safety import services
 from safety.forms import LookAgainForm, SheetFileForm, SheetFilter, SheetForm
 from safety.models import DataSheet, SheetFile
 from safety.queries import sheets as rows
+from safety.queries.facts import in_full
 from safety.rules.pdf_bytes import too_large
 from safety.services import files
 from studio.access import StudioRequest, in_studio, require, within
@@ -74,7 +75,7 @@ def sheet_add(request: StudioRequest, pk: int) -> HttpResponse:
     context = {
         "form": form,
         "item": found,
-        "title": f"A maker's sheet for {found}",
+        "title": f"A maker's sheet for {in_full(found)}",
         "why": "Copy what section 2 of the maker's safety data sheet prints. Nothing is worked out from it and nothing "
         "is corrected: what you do not copy is not known here.",
         "has_file": True,

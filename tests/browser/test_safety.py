@@ -22,7 +22,17 @@ from tests.safety.sheet_files import PDF
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-PAGES = ("notices", "item", "sheet_add", "label_add", "hang", "sheet_withdraw", "sheet_looked", "pregnancy", "sheets")
+PAGES = (
+    "notices",
+    "item",
+    "sheet_add",
+    "label_add",
+    "hang",
+    "sheet_withdraw",
+    "sheet_looked",
+    "health_question",
+    "sheets",
+)
 
 
 @pytest.fixture
@@ -62,12 +72,13 @@ def record(studio, keeper):
 def address(studio, record, name):
     kind = {
         "notices": None,
-        "pregnancy": None,
         "sheets": None,
         "hang": "notice",
         "sheet_withdraw": "sheet",
         "sheet_looked": "sheet",
     }
+    if name == "health_question":
+        return reverse("safety:health_question", args=[studio.slug, "asthma"])
     which = kind.get(name, "item")
     return reverse(f"safety:{name}", args=[studio.slug, *([record[which]] if which else [])])
 

@@ -142,6 +142,7 @@ def things(studio, tube, keeper):
         "works": {"pk": work.pk},
         "house-rules": {"pk": rule.pk},
         "regimes": {"code": "PY37"},
+        "health-questions": {"concern": "asthma"},
         "rules-versions": {"pk": version.pk},
         "sign-offs": {"pk": signed.pk},
         "inspections": {"pk": inspection.pk},
@@ -209,7 +210,7 @@ def test_a_stranger_does_not_learn_that_the_page_is_there(client, studio, strang
 
 
 # What is published of a pigment is the same in every studio.
-SHARED = ("regimes/",)
+SHARED = ("regimes/", "health-questions/")
 THINGS = [(route, name) for route, name in ADDRESSES if "<" in route and not route.startswith(SHARED)]
 
 

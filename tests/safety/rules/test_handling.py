@@ -7,7 +7,7 @@ import pytest
 from safety.rules.facts import Facts, LabelStatement, PigmentFacts, SheetRecord, Trust
 from safety.rules.house import HouseRule
 from safety.rules.notice import House, content
-from safety.rules.questions import pregnancy
+from safety.rules.questions import CONCERNS, answered
 from tests.safety.reference import phrasebook, pigment, substances
 
 DAY = date(2026, 3, 2)
@@ -217,12 +217,30 @@ def test_pregnancy_is_answered_neither_yes_nor_no():
     with_sheet = Facts("Yellow", sheet=SheetRecord("Sheet 1", h_codes=("H361fd",)))
     without = Facts("Blue", sheet=SheetRecord("Sheet 2", h_codes=("H317",)))
     listed = Facts("Old white", pigments=(pigment("PW1"),))
-    answer = pregnancy([with_sheet, without, listed, Facts("Jar")])
+    answer = answered(CONCERNS["pregnancy"], [with_sheet, without, listed, Facts("Jar")])
     assert [one.name for one in answer.carrying] == ["Yellow", "Old white"]
     assert answer.sheet_without == ("Blue",)
     assert answer.no_sheet == ("Old white", "Jar")
     assert "doctor" in answer.advice
     assert "tutor" in answer.advice
+
+
+@pytest.mark.parametrize(
+    ("asked", "codes", "bearing"),
+    [
+        # UN GHS Annex 3: H334 airways, H335 irritation of them, H331 breathed; H317 skin. CLP Annex II: EUH208.
+        ("asthma", ("H334", "H302", "H317"), ("H334",)),
+        ("asthma", ("H301+H331", "EUH208", "H335"), ("H301+H331", "EUH208", "H335")),
+        ("asthma", ("H350", "H410"), ()),
+        ("skin", ("H334", "H302", "H317", "EUH066"), ("H317", "EUH066")),
+        ("skin", ("EUH208 (BIT)",), ("EUH208",)),
+        ("pregnancy", ("H317", "H360Df"), ("H360Df",)),
+    ],
+)
+def test_which_statements_bear_on_the_airways_the_skin_and_on_pregnancy(asked, codes, bearing):
+    answer = answered(CONCERNS[asked], [Facts("Paint", sheet=SheetRecord("Sheet 3", h_codes=codes))])
+    assert [one.h_codes for one in answer.carrying] == ([bearing] if bearing else [])
+    assert answer.sheet_without == (() if bearing else ("Paint",))
 
 
 def test_unknown_pigment_has_no_shade():
