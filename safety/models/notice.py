@@ -16,6 +16,17 @@ class PaperKind(models.TextChoices):
     CLASS = "class", "Class page"
     POSTER = "poster", "Room poster"
     DOOR = "door", "Door sheet"
+    GROUP = "group", "Class list"
+
+
+# Which of a notice's columns names what it is about.
+ABOUT = {
+    PaperKind.NOTICE: "item",
+    PaperKind.CLASS: "palette",
+    PaperKind.POSTER: "room",
+    PaperKind.DOOR: "room",
+    PaperKind.GROUP: "group",
+}
 
 
 class NoticeQuerySet(models.QuerySet["Notice"]):
@@ -27,7 +38,7 @@ class NoticeQuerySet(models.QuerySet["Notice"]):
 
 
 class Notice(models.Model):
-    """A printed caution: for an item, a room or a palette. It keeps all that it says and prints the same for ever."""
+    """A printed caution: for an item, a room, a palette or a group. It keeps what it says and prints the same."""
 
     studio = models.ForeignKey(Studio, on_delete=models.PROTECT, related_name="notices")
     kind = models.CharField(max_length=6, choices=PaperKind.choices, default=PaperKind.NOTICE)
@@ -35,7 +46,7 @@ class Notice(models.Model):
     item = models.ForeignKey(Item, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
     room = models.ForeignKey(Room, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     palette = models.ForeignKey(Palette, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
-    # For a class page. NULL: for everybody.
+    # Whom a class list or a class page is for. NULL on a class page: for everybody.
     group = models.ForeignKey(Group, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
@@ -60,7 +71,8 @@ class Notice(models.Model):
             models.CheckConstraint(
                 condition=Q(kind="notice", item__isnull=False, room=None, palette=None, group=None)
                 | Q(kind__in=["poster", "door"], item=None, room__isnull=False, palette=None, group=None)
-                | Q(kind="class", item=None, room=None, palette__isnull=False),
+                | Q(kind="class", item=None, room=None, palette__isnull=False)
+                | Q(kind="group", item=None, room=None, palette=None, group__isnull=False),
                 name="notice_about_what_its_kind_says",
             ),
         ]
@@ -69,9 +81,9 @@ class Notice(models.Model):
         return f"{self.get_kind_display()} for {self.subject}, {self.fingerprint}"
 
     @property
-    def subject(self) -> Item | Room | Palette:
+    def subject(self) -> Item | Room | Palette | Group:
         """The thing that it is about."""
-        found = self.item or self.room or self.palette
+        found: Item | Room | Palette | Group | None = getattr(self, ABOUT[PaperKind(self.kind)])
         if found is None:
             raise RuntimeError(f"Notice {self.pk} is about nothing.")
         return found

@@ -6,7 +6,7 @@ from io import BytesIO
 from safety.printing.page import Page, draw_pages
 from safety.printing.pictograms import Signs
 from safety.printing.setting import fitting_size
-from safety.rules.papers import Paper as Content
+from safety.rules.papers.paper import Paper as Content
 from studio.printing import typeface
 from studio.printing.document import open_canvas
 from studio.printing.paper import paper
@@ -105,6 +105,9 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
         y = min(y, top - side)
     size, small = cut.text * scale, max(6.0, cut.text * 0.62 * min(scale, 1.2))
     for part in content.parts:
+        if part.heading:
+            y -= small * 1.7
+            page.text(x, y, part.heading, small, bold=True)
         if part.note:
             for line in typeface.wrap(part.note, typeface.BOLD, small + 1, room):
                 y -= (small + 1) * 1.25
@@ -113,20 +116,38 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
         for entry in part.entries:
             name = f"{entry.label}: "
             indent = typeface.width(name, typeface.PLAIN, small) + 2
+            if part.style == "lines":
+                said = f"{entry.label}: {entry.text}."
+                for line in typeface.wrap(said, typeface.PLAIN, small, room):
+                    y -= small * 1.25
+                    page.text(x, y, line, small)
+                continue
             if entry.text and typeface.width(entry.text, typeface.BOLD, size) <= room - indent:
                 y -= size * 1.3
                 page.text(x, y, name, small)
                 page.text(x + indent, y, entry.text, size, bold=True)
+                y = _on_whose_word(page, entry.source, x, y, small)
                 continue
             # The tails of the line before keep clear of the name.
             y -= max(small * 1.35 + size * 0.16, 14.0 * min(scale, 1.2) if not entry.text else 0)
             page.text(x, y, name, small)
             if not entry.text:
                 page.rule(x + indent, y - 1.5, room - indent)
+                page.text_right(x + room, y + 1, entry.source, small * 0.8)
                 for _ in range(_FURTHER_LINES if entry.label in _LONG else 0):
                     y -= 14.0 * min(scale, 1.2)
                     page.rule(x, y - 1.5, room)
             for line in typeface.wrap(entry.text, typeface.BOLD, size, room) if entry.text else ():
                 y -= size * 1.22
                 page.text(x, y, line, size, bold=True)
+            if entry.text:
+                y = _on_whose_word(page, entry.source, x, y, small)
+    return y
+
+
+def _on_whose_word(page: Page, source: str, x: float, y: float, size: float) -> float:
+    """The source below the words, where there is one; return the foot."""
+    if source:
+        y -= size * 1.25
+        page.text(x, y, f"({source})", size)
     return y

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from safety.printing import columns
 from safety.printing.page import Page
 from safety.printing.setting import PageFullError, Setting, fitting_size, render_pages, title_size
-from safety.rules.papers import Entry, Part
-from safety.rules.papers import Paper as Content
+from safety.rules.papers.paper import NOT_TOLD, Entry, Part
+from safety.rules.papers.paper import Paper as Content
 from studio.printing import typeface
 from studio.printing.paper import Paper, paper
 
@@ -21,6 +21,7 @@ _SCALES = (1.0, 0.92, 0.84, 0.77, 0.72)
 _TWO_COLUMNS = 0.9
 _POSTER_HEAD = 48.0
 _SMALL = 7.2
+_UNTOLD = 6.5
 _BLANK = 24.0
 # Shares of the width: of what, what is said, and the source, written out or as a number.
 _SOURCED = (0.33, 0.37, 0.3)
@@ -202,6 +203,7 @@ class _Setting(Setting):
         else:
             self.y -= size * 1.25
             self.page.rule(self.sheet.left, self.y + 3, self.sheet.room, 1.2)
+            self.page.text_right(self.sheet.left + self.sheet.room, self.y + 6, NOT_TOLD, 9)
         self.y -= 6 * self.scale**4
 
     def _fact(self, entry: Entry) -> None:
@@ -223,6 +225,7 @@ class _Setting(Setting):
         self._stack(said, left + self.sheet.room - source, _SMALL, 1.25)
         if not entry.text:
             self.page.rule(left + indent, self.y - height + 3, self.sheet.room - indent)
+            self.page.text_right(left + self.sheet.room, self.y - height + 5, NOT_TOLD, _UNTOLD)
         self.y -= height + 3 * self.scale
 
     def _caution(self, entry: Entry) -> None:

@@ -68,8 +68,12 @@ class MayUse:
         return by_reason(self.with_warning)
 
     @property
+    def lines(self) -> tuple[Line, ...]:
+        return (*self.no_rule, *self.with_warning, *self.not_known, *self.not_for)
+
+    @property
     def total(self) -> int:
-        return sum(map(len, (self.not_for, self.not_known, self.with_warning, self.no_rule)))
+        return len(self.lines)
 
 
 def by_reason(lines: Iterable[Line]) -> tuple[SameReasons, ...]:
@@ -83,21 +87,31 @@ def by_reason(lines: Iterable[Line]) -> tuple[SameReasons, ...]:
 def may_use(studio: Studio, group: Group) -> MayUse:
     """Sort everything in stock by what the house rules say of it for this group; ten queries, eleven with
     dry pigments."""
+    return may_use_each(studio, [group])[group.pk]
+
+
+def may_use_each(studio: Studio, groups: Iterable[Group]) -> dict[int, MayUse]:
+    """The same for several groups, by their keys; one query more for each further group."""
     held = list(in_stock(studio))
-    standing = rules_for(studio, group)
-    found = _of_items(studio, group, held, standing)
-    sorted_lines: dict[str, list[Line]] = {name: [] for name in ("not_for", "not_known", "with_warning", "no_rule")}
-    for item in held:
-        line = Line(item, found.get(item.pk, ()))
-        sorted_lines[_section(line.restrictions)].append(line)
-    return MayUse(
-        group,
-        tuple(standing),
-        not_for=tuple(sorted_lines["not_for"]),
-        not_known=tuple(sorted_lines["not_known"]),
-        with_warning=tuple(sorted_lines["with_warning"]),
-        no_rule=tuple(sorted_lines["no_rule"]),
-    )
+    things: dict[int, allowed.Thing] | None = None
+    answers = {}
+    for group in groups:
+        standing = rules_for(studio, group)
+        if things is None and (standing or group.children):
+            things = things_of(studio, held)
+        found = _asked_of(things or {}, studio, group, standing)
+        sections: dict[str, list[Line]] = {}
+        for line in (Line(item, found.get(item.pk, ())) for item in held):
+            sections.setdefault(_section(line.restrictions), []).append(line)
+        answers[group.pk] = MayUse(
+            group,
+            tuple(standing),
+            not_for=tuple(sections.get("not_for", ())),
+            not_known=tuple(sections.get("not_known", ())),
+            with_warning=tuple(sections.get("with_warning", ())),
+            no_rule=tuple(sections.get("no_rule", ())),
+        )
+    return answers
 
 
 def _section(found: Sequence[Restriction]) -> str:
@@ -161,11 +175,20 @@ def _kinds(item: Item) -> frozenset[str]:
 def _of_items(
     studio: Studio, group: Group | None, found: Sequence[Item], standing: Iterable[HouseRule]
 ) -> dict[int, tuple[Restriction, ...]]:
+    rules = list(standing)
+    if not rules and not (group and group.children):
+        return {}
+    return _asked_of(things_of(studio, found), studio, group, rules)
+
+
+def _asked_of(
+    things: Mapping[int, allowed.Thing], studio: Studio, group: Group | None, standing: Iterable[HouseRule]
+) -> dict[int, tuple[Restriction, ...]]:
     asked = [use_rule(one) for one in standing]
     children = bool(group and group.children)
     if not asked and not children:
         return {}
-    return _restrictions(things_of(studio, found), asked, children, lists_of(studio).regimes)
+    return _restrictions(things, asked, children, lists_of(studio).regimes)
 
 
 def _restrictions(

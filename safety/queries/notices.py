@@ -11,9 +11,10 @@ from inventory.models import Item
 from safety.models import Notice, Posting
 from safety.queries.facts import facts_of, house_of, in_stock, lists_of
 from safety.queries.reference import phrasebook
+from safety.rules.changes import Changes, changes
 from safety.rules.facts import Facts
 from safety.rules.known import fact_lines
-from safety.rules.notice import Changes, House, NoticeContent, changes, content, mark
+from safety.rules.notice import House, NoticeContent, content, mark
 from safety.rules.snapshot import from_plain
 from studio.models import Studio
 

@@ -1,5 +1,6 @@
 """What the papers beside the notices are made of: the rooms with what stands in them, palettes, sheets, lists."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -8,25 +9,31 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
 from inventory import restrictions
-from inventory.models import Group, Item, Palette, Room, Tube
+from inventory.models import Group, Item, ItemKind, Palette, Room, Tube
 from safety.models import HouseRule, PaperKind, RoomFacts, RuleKind, RulesVersion, WasteContainer
-from safety.queries.allowed import SameReasons, may_use
+from safety.queries.allowed import MayUse, SameReasons, may_use_each
 from safety.queries.facts import current_sheets, facts_of, house_of, house_with, in_full, in_stock, items, lists_of
 from safety.queries.reference import phrasebook
-from safety.rules import allowed_paper
-from safety.rules import papers as rules
 from safety.rules.facts import Facts
 from safety.rules.notice import House, NoticeContent, content
-from safety.rules.papers import Barred, FieldRule, Paper, RoomWords, Thing
+from safety.rules.papers import allowed_list as allowed_rules
+from safety.rules.papers import cards, lists, rooms
+from safety.rules.papers import class_page as class_rules
+from safety.rules.papers.cards import FieldRule
+from safety.rules.papers.class_page import Barred
+from safety.rules.papers.paper import Paper
+from safety.rules.papers.rooms import RoomWords
+from safety.rules.papers.things import Thing, at_most
 from safety.rules.statements import Phrasebook
 from studio.models import Studio
 
 # The first words of the subject of a house rule about a field.
 JAR_LABEL = "jar label"
 WASTE_TAG = "waste tag"
+OF_ROOMS = (PaperKind.POSTER, PaperKind.DOOR)
 
 Subject = tuple[str, int, int | None]
-"""What a paper is about: its kind, the key of its room or palette, and of its group."""
+"""What a paper is about: its kind, the key of its item, room, palette or group, and the group of a class page."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +76,7 @@ def inside(studio: Studio) -> dict[int, dict[int, str]]:
     found: dict[int, dict[int, str]] = {}
     for room, item, unit, total in rows.annotate(total=Sum("nominal_milli")):
         there = found.setdefault(room, {})
-        amount = rules.at_most(total, unit)
+        amount = at_most(total, unit)
         there[item] = f"{there[item]} and {amount}" if item in there else amount
     return found
 
@@ -91,53 +98,92 @@ def room_words(room: Room, there: RoomFacts | None) -> RoomWords:
 
 def papers_now(studio: Studio, wanted: Iterable[Subject], page_url: str = "") -> dict[Subject, Paper]:
     """What these papers would say if they were made now; the number of queries grows with the groups alone."""
-    wanted = list(dict.fromkeys(wanted))
-    room_pks = {pk for kind, pk, _ in wanted if kind in (PaperKind.POSTER, PaperKind.DOOR)}
-    palette_pks = {pk for kind, pk, _ in wanted if kind == PaperKind.CLASS}
-    if not wanted:
+    subjects = list(dict.fromkeys(wanted))
+    if not subjects:
         return {}
-    rooms = Room.objects.filter(studio=studio, pk__in=room_pks).in_bulk()
     there = {one.room_id: one for one in RoomFacts.objects.filter(room__studio=studio)}
     words = list(HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING))
-    held = inside(studio) if rooms else {}
-    palettes = Palette.objects.filter(studio=studio, pk__in=palette_pks).prefetch_related("paints").in_bulk()
-    set_out = {pk: [line.item_id for line in one.paints.all() if line.item_id] for pk, one in palettes.items()}
-    named = {item for pk in rooms for item in held.get(pk, ())} | {item for ones in set_out.values() for item in ones}
-    known = known_of(studio, named)
-    groups = Group.objects.filter(studio=studio, pk__in={group for *_, group in wanted if group}).in_bulk()
-    only = _only_room(studio) if palettes else None
-    found: dict[Subject, Paper] = {}
-    barred: dict[int | None, dict[int, tuple[restrictions.Restriction, ...]]] = {}
+    return {
+        **_of_rooms(studio, [one for one in subjects if one[0] in OF_ROOMS], there, words, page_url),
+        **_of_palettes(studio, [one for one in subjects if one[0] == PaperKind.CLASS], there, words, page_url),
+        **_of_groups(studio, [one for one in subjects if one[0] == PaperKind.GROUP], page_url),
+    }
+
+
+def _of_rooms(
+    studio: Studio,
+    wanted: Sequence[Subject],
+    there: Mapping[int, RoomFacts],
+    words: Sequence[HouseRule],
+    page_url: str,
+) -> dict[Subject, Paper]:
+    """Posters and door sheets."""
+    named = Room.objects.filter(studio=studio, pk__in={pk for _, pk, _ in wanted}).in_bulk() if wanted else {}
+    if not named:
+        return {}
+    held = inside(studio)
+    known = known_of(studio, {item for pk in named for item in held.get(pk, ())})
+    today, found = timezone.localdate(), {}
     for subject in wanted:
-        kind, pk, group_pk = subject
-        if kind == PaperKind.CLASS and pk in palettes:
-            group = groups.get(group_pk) if group_pk else None
-            if group_pk not in barred:
-                barred[group_pk] = restrictions.of_items(studio, group, list(known.items.values()))
-            house = house_with(studio, None, (one for one in words if one.room_id is None))
-            found[subject] = _class_page(
-                known, set_out[pk], barred[group_pk], group, palettes[pk].name, house,
-                room_words(only, there.get(only.pk)) if only else None, page_url,
-            )  # fmt: skip
-        elif pk in rooms:
-            ours = (one for one in words if one.room_id in (None, pk))
-            house = house_with(studio, there.get(pk), ours)
-            things = known.things(held.get(pk, {}), house)
-            said = room_words(rooms[pk], there.get(pk))
-            today = timezone.localdate()
-            if kind == PaperKind.POSTER:
-                found[subject] = rules.room_poster(said, things, house=house, made_on=today, page_url=page_url)
-            else:
-                found[subject] = rules.door_sheet(
-                    said, things, house=house, made_on=today, page_url=page_url, phrasebook=known.book
-                )
+        kind, pk, _ = subject
+        if pk not in named:
+            continue
+        house = house_with(studio, there.get(pk), (one for one in words if one.room_id in (None, pk)))
+        things = known.things(held.get(pk, {}), house)
+        said = room_words(named[pk], there.get(pk))
+        if kind == PaperKind.POSTER:
+            found[subject] = rooms.room_poster(said, things, house=house, made_on=today, page_url=page_url)
+        else:
+            found[subject] = rooms.door_sheet(
+                said, things, house=house, made_on=today, page_url=page_url, phrasebook=known.book
+            )
     return found
 
 
-def _only_room(studio: Studio) -> Room | None:
-    """The room of a studio that has one alone; else a page for a palette cannot know where it is set out."""
-    rooms = list(Room.objects.filter(studio=studio, removed_at=None)[:2])
-    return rooms[0] if len(rooms) == 1 else None
+def _of_palettes(
+    studio: Studio,
+    wanted: Sequence[Subject],
+    there: Mapping[int, RoomFacts],
+    words: Sequence[HouseRule],
+    page_url: str,
+) -> dict[Subject, Paper]:
+    """Class pages of palettes. A palette has no room of its own: with several each of them is told."""
+    palettes = Palette.objects.filter(studio=studio, pk__in={pk for _, pk, _ in wanted})
+    named = palettes.prefetch_related("paints").in_bulk() if wanted else {}
+    if not named:
+        return {}
+    set_out = {pk: [line.item_id for line in one.paints.all() if line.item_id] for pk, one in named.items()}
+    known = known_of(studio, {item for ones in set_out.values() for item in ones})
+    groups = Group.objects.filter(studio=studio).in_bulk({group for *_, group in wanted if group})
+    house = house_with(studio, None, (one for one in words if one.room_id is None))
+    where = [room_words(one, there.get(one.pk)) for one in Room.objects.filter(studio=studio, removed_at=None)]
+    barred: dict[int | None, Mapping[int, tuple[restrictions.Restriction, ...]]] = {}
+    found = {}
+    for subject in wanted:
+        _, pk, group_pk = subject
+        if pk not in named:
+            continue
+        group = groups.get(group_pk) if group_pk else None
+        if group_pk not in barred:
+            barred[group_pk] = restrictions.of_items(studio, group, list(known.items.values()))
+        found[subject] = _class_page(
+            known, set_out[pk], barred[group_pk], group, named[pk].name, house, where, page_url
+        )
+    return found
+
+
+def _of_groups(studio: Studio, wanted: Sequence[Subject], page_url: str) -> dict[Subject, Paper]:
+    """Class lists: what each group may use, what not, and why."""
+    groups = Group.objects.filter(studio=studio).in_bulk([pk for _, pk, _ in wanted]) if wanted else {}
+    answers = may_use_each(studio, list(groups.values())) if groups else {}
+    if not answers:
+        return {}
+    known = known_of(studio, [line.item.pk for line in next(iter(answers.values())).lines])
+    things = known.things(dict.fromkeys(known.items, ""), House(studio.name, ()))
+    sources = dict(zip(known.items, (one.source for one in things), strict=True))
+    return {
+        subject: _allowed_list(answers[subject[1]], sources, page_url) for subject in wanted if subject[1] in answers
+    }
 
 
 def _class_page(
@@ -147,7 +193,7 @@ def _class_page(
     group: Group | None,
     title: str,
     house: House,
-    room: RoomWords | None,
+    where: Sequence[RoomWords],
     page_url: str,
 ) -> Paper:
     caught = [
@@ -156,14 +202,14 @@ def _class_page(
         for one in barred.get(pk, ())
         if pk in known.items
     ]
-    return rules.class_page(
+    return class_rules.class_page(
         title,
         known.things(dict.fromkeys(wanted, ""), house),
         group=group.name if group else "",
         barred=caught,
         house=house,
         made_on=timezone.localdate(),
-        room=room,
+        rooms=where,
         page_url=page_url,
     )
 
@@ -177,18 +223,19 @@ def class_page(
     room: Room | None = None,
     page_url: str = "",
 ) -> Paper:
-    """One page for what is set out for a class: who may not use what, what to wear, where rags go, every caution."""
+    """One page for what is set out for a class, in a room; without one every room in use is told."""
     pks = [item.pk for item in wanted]
     known = known_of(studio, pks)
     barred = restrictions.of_items(studio, group, list(known.items.values()))
-    there = RoomFacts.objects.filter(room=room).first() if room else None
-    said = room_words(room, there) if room else None
-    return _class_page(known, pks, barred, group, title, house_of(studio, room), said, page_url)
+    asked = Room.objects.filter(pk=room.pk) if room else Room.objects.filter(studio=studio, removed_at=None)
+    there = {one.room_id: one for one in RoomFacts.objects.filter(room__in=asked)}
+    where = [room_words(one, there.get(one.pk)) for one in asked]
+    return _class_page(known, pks, barred, group, title, house_of(studio, room), where, page_url)
 
 
 def subject_url(studio: Studio, kind: str, pk: int) -> str:
     """The page that a paper is about, without the host: its room or palette, or what hangs where."""
-    name = "inventory:palette" if kind == PaperKind.CLASS else "safety:room"
+    name = {PaperKind.CLASS: "inventory:palette", PaperKind.GROUP: "safety:may_use"}.get(PaperKind(kind), "safety:room")
     try:
         return reverse(name, args=[studio.slug, pk])
     except NoReverseMatch:
@@ -205,30 +252,29 @@ def sheet_index(studio: Studio, page_url: str = "") -> Paper:
         written = f", for {sheet.jurisdiction}" if sheet and sheet.jurisdiction else ""
         said = f"{sheet.product}, {sheet.revision}{written}" if sheet else ""
         rows.append((in_full(item), said, f"read {sheet.read_on.isoformat()} by {sheet.by}" if sheet else ""))
-    return rules.sheet_index(rows, house=house_of(studio), made_on=timezone.localdate(), page_url=page_url)
+    return lists.sheet_index(rows, house=house_of(studio), made_on=timezone.localdate(), page_url=page_url)
 
 
-def allowed_list(studio: Studio, group: Group, page_url: str = "") -> Paper:
-    """What a group may use, what not, and why; the queries of `may_use` and one."""
-    answer = may_use(studio, group)
-    return allowed_paper.allowed_list(
-        group.name,
-        children=group.children,
+def _allowed_list(answer: MayUse, sources: Mapping[int, str], page_url: str) -> Paper:
+    return allowed_rules.allowed_list(
+        answer.group.name,
+        children=answer.group.children,
         no_rule=[in_full(line.item) for line in answer.no_rule],
         warned=_same(answer.with_warning_by_reason),
         not_known=_same(answer.not_known_by_reason),
         not_for=_same(answer.not_for_by_reason),
-        house=House(studio.name, ()),
+        judged_by={in_full(line.item): sources[line.item.pk] for line in answer.lines},
+        house=House(answer.group.studio.name, ()),
         made_on=timezone.localdate(),
         page_url=page_url,
     )
 
 
-def _same(found: Iterable[SameReasons]) -> list[allowed_paper.Same]:
+def _same(found: Iterable[SameReasons]) -> list[allowed_rules.Same]:
     return [
-        allowed_paper.Same(
+        allowed_rules.Same(
             tuple(in_full(line.item) for line in same.lines),
-            tuple(allowed_paper.Reason(one.rule, _why(one), one.source) for one in same.restrictions),
+            tuple(allowed_rules.Reason(one.rule, _why(one), one.source) for one in same.restrictions),
         )
         for same in found
     ]
@@ -240,7 +286,7 @@ def _why(one: restrictions.Restriction) -> str:
 
 def sign_off_list(version: RulesVersion, page_url: str = "", *, with_names: bool = True) -> Paper:
     signed = version.sign_offs.filter(withdrawn_at=None).order_by("signed_on", "name").values_list("name", "signed_on")
-    return rules.sign_off_list(
+    return lists.sign_off_list(
         str(version),
         version.text,
         list(signed) if with_names else [],
@@ -273,7 +319,7 @@ def jar_label(
     """A label for what was poured from an item, or for a jar that nobody can name."""
     house = house_of(studio)
     thing = next(iter(known_of(studio, [item.pk]).things({item.pk: ""}, house)), None) if item else None
-    return rules.jar_label(
+    return cards.jar_label(
         title,
         thing,
         field_rules(studio, JAR_LABEL),
@@ -299,11 +345,26 @@ def waste_tag(container: WasteContainer, page_url: str = "") -> Paper:
         "telephone": there.call if there else "",
         "collection number": container.manifest,
     }
-    return rules.waste_tag(
+    house = house_of(studio)
+    named = _named_in(container.contents, list(items(studio)))
+    return cards.waste_tag(
         container.number,
         values,
         field_rules(studio, WASTE_TAG, room),
-        house=house_of(studio),
+        known_of(studio, named).things(dict.fromkeys(named, ""), house),
+        hazards_from=f"as {container.opened_by} wrote them down, {container.opened_on.isoformat()}",
+        house=house,
         made_on=timezone.localdate(),
         page_url=page_url,
     )
+
+
+def _named_in(words: str, found: Iterable[Item]) -> list[int]:
+    """Those whose names stand in the words; a name of one word only of a material, as "white" names many things."""
+    folded = words.casefold()
+    return [
+        one.pk
+        for one in found
+        if (" " in one.name or one.kind == ItemKind.MATERIAL)
+        and re.search(rf"\b{re.escape(one.name.casefold())}\b", folded)
+    ]

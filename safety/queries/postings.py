@@ -6,10 +6,12 @@ from itertools import groupby
 
 from inventory.models import Room, Tube
 from safety.models import Notice, PaperKind, Posting
+from safety.models.notice import ABOUT
 from safety.queries.facts import facts_of, house_of, items
 from safety.queries.notices import facts_now, hanging_of, lines_of
 from safety.queries.papers import Subject, papers_now
-from safety.rules.notice import Changes, changes, mark
+from safety.rules.changes import Changes, changes
+from safety.rules.notice import mark
 from studio.models import Studio
 
 
@@ -42,8 +44,9 @@ class Wall:
 
 
 def subject_of(notice: Notice) -> Subject:
-    pk = notice.item_id or notice.room_id or notice.palette_id or 0
-    return notice.kind, pk, notice.group_id
+    kind = PaperKind(notice.kind)
+    pk: int = getattr(notice, f"{ABOUT[kind]}_id")
+    return notice.kind, pk, notice.group_id if kind == PaperKind.CLASS else None
 
 
 def hanging(studio: Studio, *, kinds: Sequence[str] = PaperKind.values) -> list[Hanging]:
@@ -78,6 +81,8 @@ def _gone(notice: Notice, in_stock: set[int]) -> str:
         return "The room is no longer used."
     if notice.palette and notice.palette.removed_at:
         return "The palette is no longer used."
+    if notice.kind == PaperKind.GROUP and notice.group and notice.group.removed_at:
+        return "The group is no longer used."
     return ""
 
 

@@ -244,23 +244,3 @@ def mark(facts: Iterable[str]) -> str:
     number = int.from_bytes(digest[:8], "big") >> 4  # 60 bits, twelve letters of five
     letters = "".join(_ALPHABET[number >> shift & 31] for shift in range(55, -1, -5))
     return "-".join(letters[start : start + 4] for start in (0, 4, 8))
-
-
-@dataclass(frozen=True)
-class Changes:
-    """What a hung notice says that no longer holds, and what it does not say yet."""
-
-    gone: tuple[str, ...]
-    new: tuple[str, ...]
-
-    def __bool__(self) -> bool:
-        return bool(self.gone or self.new)
-
-
-def changes(hung: Iterable[str], now: Iterable[str]) -> Changes:
-    """Compare the stored facts of a hung notice with those of today, line by line."""
-    before, after = tuple(dict.fromkeys(hung)), tuple(dict.fromkeys(now))
-    return Changes(
-        gone=tuple(line for line in before if line not in set(after)),
-        new=tuple(line for line in after if line not in set(before)),
-    )

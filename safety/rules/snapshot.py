@@ -10,7 +10,7 @@ from safety.rules.facts import Trust
 from safety.rules.handling import Caution
 from safety.rules.known import KnownLine
 from safety.rules.notice import Contact, HazardLine, NoticeContent
-from safety.rules.papers import Entry, Paper, Part
+from safety.rules.papers.paper import Entry, Paper, Part
 from safety.rules.precautions import Precaution
 
 # Raised when a stored snapshot can no longer be read as it stands; older ones are then read by their number.

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.models import Item
 from safety.models import Notice, PaperKind
+from safety.models.notice import ABOUT
 from safety.queries.facts import facts_of, house_of, items, lists_of
 from safety.queries.notices import standings
 from safety.queries.papers import Subject, papers_now
@@ -97,12 +98,10 @@ def write_paper(subject: Subject, studio: Studio, *, by: User, page_url: str, at
     return Notice(
         studio=studio,
         kind=kind,
-        room_id=pk if kind in (PaperKind.POSTER, PaperKind.DOOR) else None,
-        palette_id=pk if kind == PaperKind.CLASS else None,
-        group_id=group,
         made_by=by,
         made_at=moment,
         content=plain,
         facts=lines,
         fingerprint=paper.fingerprint,
+        **{"group_id": group, f"{ABOUT[PaperKind(kind)]}_id": pk},
     )

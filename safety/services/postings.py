@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from inventory.models import Room
 from safety.models import Notice, PaperKind, Posting
+from safety.models.notice import ABOUT
 from safety.queries.postings import subject_of
 from safety.services.notices import says_the_same, write_paper
 from studio.models import Studio, User
@@ -79,14 +80,7 @@ def replace(posting: Posting, *, by: User, page_url: str, fingerprint: str = "",
                 f"{fingerprint}. Print it again, then say that it hangs."
             )
             raise _refuse("fingerprint", message)
-        kept = kept_paper(paper)
-        _take_down([old], by=by, at=moment)
-        new = Posting(
-            studio=old.studio, notice=kept, room=old.room, where=old.where, hung_at=moment, hung_by=by, replaces=old
-        )
-        new.full_clean()
-        new.save()
-    return new
+        return _in_its_place(old, kept_paper(paper), old.room, by=by, at=moment)
 
 
 @transaction.atomic
@@ -111,6 +105,20 @@ def hang_now(
 
 
 @transaction.atomic
+def put_in_room(posting: Posting, room: Room, *, by: User) -> Posting:
+    """Record in which room a paper hangs of which only words told the place; the older line stays on record."""
+    if room.studio_id != posting.studio_id or room.removed_at:
+        raise _refuse("room", f"{room} is no room that is used here: choose another.")
+    _hold(posting.studio)
+    old = _still_hanging(posting)
+    if old.room_id:
+        raise _refuse("room", f"It is written down already: {old.place}. Take it down, or hang it anew.")
+    if _hanging_there(old.notice, room, old.where):
+        raise _refuse("room", f"Such a paper hangs in {room} already, {old.where}: take this one down instead.")
+    return _in_its_place(old, old.notice, room, by=by, at=timezone.now())
+
+
+@transaction.atomic
 def take_down(posting: Posting, *, by: User) -> Posting:
     """Record that a paper hangs no more at its place."""
     _hold(posting.studio)
@@ -125,8 +133,8 @@ def kept_paper(paper: Notice) -> Notice:
     if paper.pk:
         return paper
     kind, pk, group = subject_of(paper)
-    about = {PaperKind.NOTICE: "item", PaperKind.CLASS: "palette"}.get(PaperKind(kind), "room")
-    newest = Notice.objects.filter(kind=kind, group=group, **{f"{about}_id": pk}).order_by("-pk").first()
+    about = {"group_id": group, f"{ABOUT[PaperKind(kind)]}_id": pk}
+    newest = Notice.objects.filter(kind=kind, **about).order_by("-pk").first()
     if newest and says_the_same(newest, paper):
         return newest
     paper.save()
@@ -160,6 +168,14 @@ def _hanging_there(notice: Notice, room: Room | None, place: str) -> list[Postin
     rows = Posting.objects.of(notice.studio).hanging().filter(room=room, where__iexact=place, notice__kind=kind)
     rows = rows.select_related("notice", "room").order_by("pk")
     return [one for one in rows if subject_of(one.notice) == (kind, pk, group)]
+
+
+def _in_its_place(old: Posting, notice: Notice, room: Room | None, *, by: User, at: datetime) -> Posting:
+    _take_down([old], by=by, at=at)
+    new = Posting(studio=old.studio, notice=notice, room=room, where=old.where, hung_at=at, hung_by=by, replaces=old)
+    new.full_clean()
+    new.save()
+    return new
 
 
 def _take_down(postings: list[Posting], *, by: User, at: datetime) -> None:

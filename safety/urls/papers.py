@@ -20,9 +20,11 @@ urlpatterns = [
     path("palettes/<int:pk>/class/hang/", papers.palette_hang, name="palette_hang"),
     path("lessons/<int:pk>/caution.pdf", classes.lesson_pdf, name="lesson_pdf"),
     path("groups/<int:pk>/may-use.pdf", papers.group_pdf, name="group_pdf"),
+    path("groups/<int:pk>/may-use/hang/", papers.group_hang, name="group_hang"),
     path("rules-versions/<int:pk>/sign-off.pdf", papers.sign_off_pdf, name="sign_off_pdf"),
     path("waste/<int:pk>/tag.pdf", papers.waste_tag_pdf, name="waste_tag_pdf"),
     path("postings/", postings.postings, name="postings"),
+    path("postings/<int:pk>/room/", postings.put_in_room, name="posting_room"),
     path("postings/<int:pk>/replace/", postings.replace, name="posting_replace"),
     path("postings/<int:pk>/take-down/", postings.take_down, name="posting_take_down"),
 ]

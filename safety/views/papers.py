@@ -22,7 +22,8 @@ from safety.queries import papers as rows
 from safety.queries.facts import items
 from safety.queries.house import groups as group_rows
 from safety.queries.notices import content_of, preview, standings
-from safety.rules import papers as rules
+from safety.queries.postings import subject_of
+from safety.rules.papers.cards import JAR_FIELDS, wanted_fields
 from safety.rules.snapshot import paper_from_plain
 from safety.services.notices import write_paper
 from safety.services.postings import hang_now
@@ -105,9 +106,7 @@ def palette_pdf(request: StudioRequest, pk: int) -> HttpResponse:
 def group_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     """What a group may use, what not, and why."""
     paper, group = paper_asked(request), get_object_or_404(group_rows(request.studio), pk=pk)
-    page = absolute(request, reverse("safety:may_use", args=[request.studio.slug, group.pk]))
-    made = rows.allowed_list(request.studio, group, page)
-    return as_pdf(printed.render(made, page_size=paper), f"may-use-{slugify(group.name)[:60] or group.pk}")
+    return _now(request, (PaperKind.GROUP, group.pk, None), paper, f"may-use-{slugify(group.name)[:60] or group.pk}")
 
 
 def _now(request: StudioRequest, subject: rows.Subject, paper: str, name: str) -> HttpResponse:
@@ -153,7 +152,7 @@ def sign_off_pdf(request: StudioRequest, pk: int) -> HttpResponse:
 def waste_tag_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     """The tag of a waste container, with the fields that this house demands and without those that it forbids."""
     paper = paper_asked(request)
-    containers = within(WasteContainer.objects, request.studio).select_related("studio", "room")
+    containers = within(WasteContainer.objects, request.studio).select_related("studio", "room", "opened_by")
     container = get_object_or_404(containers, pk=pk)
     made = rows.waste_tag(container, absolute(request, reverse("safety:papers", args=[request.studio.slug])))
     return as_pdf(cards.render(made, cards.TAG, page_size=paper), f"waste-{container.number}")
@@ -172,7 +171,7 @@ def jar_label(request: StudioRequest) -> HttpResponse:
     context = {
         "form": form,
         "rules": wanted,
-        "fields": rules.wanted_fields(rules.JAR_FIELDS, wanted),
+        "fields": wanted_fields(JAR_FIELDS, wanted),
         "papers": papers_for(request.studio.jurisdiction),
     }
     return render(request, "safety/papers_jar.html", context, status=422 if form.errors else 200)
@@ -268,6 +267,7 @@ def _for_classes(studio: Studio) -> Shelf:
                 f"What {group} may use",
                 "Everything in stock, and for what they may not use the rule and who decided it.",
                 reverse("safety:group_pdf", args=[studio.slug, group.pk]),
+                hang=reverse("safety:group_hang", args=[studio.slug, group.pk]),
             )
         )
     return Shelf(
@@ -315,6 +315,14 @@ def _waste(studio: Studio) -> Shelf:
 
 # Hanging what is printed for a room or a class
 
+PRINTED_AT = {
+    PaperKind.NOTICE: "notice_now_pdf",
+    PaperKind.POSTER: "poster_pdf",
+    PaperKind.DOOR: "door_pdf",
+    PaperKind.CLASS: "palette_pdf",
+    PaperKind.GROUP: "group_pdf",
+}
+
 
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
@@ -329,6 +337,13 @@ def room_hang(request: StudioRequest, pk: int, kind: str) -> HttpResponse:
 def palette_hang(request: StudioRequest, pk: int) -> HttpResponse:
     palette = get_object_or_404(within(Palette.objects, request.studio).filter(removed_at=None), pk=pk)
     return _hang(request, (PaperKind.CLASS, palette.pk, _group_asked(request, palette)), str(palette), {})
+
+
+@require_http_methods(["GET", "POST"])
+@in_studio(Role.TEACHER)
+def group_hang(request: StudioRequest, pk: int) -> HttpResponse:
+    group = get_object_or_404(group_rows(request.studio), pk=pk)
+    return _hang(request, (PaperKind.GROUP, group.pk, None), str(group), {})
 
 
 def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dict[str, Any]) -> HttpResponse:
@@ -360,13 +375,11 @@ def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dic
 def _print_url(studio: Studio, subject: rows.Subject) -> str:
     """The address of what a paper says now, ready for the paper's size."""
     kind, pk, group = subject
-    names = {PaperKind.NOTICE: "notice_now_pdf", PaperKind.POSTER: "poster_pdf", PaperKind.DOOR: "door_pdf"}
-    url = reverse(f"safety:{names.get(PaperKind(kind), 'palette_pdf')}", args=[studio.slug, pk])
+    url = reverse(f"safety:{PRINTED_AT[PaperKind(kind)]}", args=[studio.slug, pk])
     return f"{url}?group={group or 0}&" if kind == PaperKind.CLASS else f"{url}?"
 
 
 def print_url(studio: Studio, notice: Notice) -> str:
     """Where the paper that should hang instead of this one is printed, on the studio's own paper."""
-    pk = notice.item_id or notice.room_id or notice.palette_id or 0
     size = urlencode({"paper": usual_paper(studio.jurisdiction)})
-    return f"{_print_url(studio, (notice.kind, pk, notice.group_id))}{size}"
+    return f"{_print_url(studio, subject_of(notice))}{size}"

@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from inventory.models import Room
 from safety import services
 from safety.models import Posting
 from safety.queries import papers as made_of
@@ -42,6 +43,7 @@ def postings(request: StudioRequest) -> HttpResponse:
             for wall in walls
         ],
         "stale": sum(wall.out_of_date for wall in walls),
+        "rooms": [wall.room for wall in walls if wall.room and wall.room.removed_at is None],
         "hanging": sum(len(wall.papers) for wall in walls),
         "homeless": made_of.without_a_room(request.studio),
         "tag": made_of.field_rules(request.studio, made_of.WASTE_TAG),
@@ -67,6 +69,26 @@ def replace(request: StudioRequest, pk: int) -> HttpResponse:
         messages.error(request, " ".join(error.messages))
     else:
         messages.success(request, f"Noted: {new.notice.fingerprint} hangs now: {new.place}.")
+    return redirect("safety:postings", request.studio.slug)
+
+
+@require_POST
+@in_studio(Role.TEACHER)
+def put_in_room(request: StudioRequest, pk: int) -> HttpResponse:
+    """Say in which room a paper hangs, where only words told its place."""
+    posting = get_object_or_404(within(Posting.objects, request.studio).select_related("notice", "studio"), pk=pk)
+    asked = request.POST.get("room", "")
+    rooms = within(Room.objects, request.studio).filter(removed_at=None)
+    room = rooms.filter(pk=int(asked)).first() if asked.isdecimal() and len(asked) < 19 else None
+    if room is None:
+        messages.error(request, "Choose the room in which it hangs; a room that is missing is added under Rooms.")
+        return redirect("safety:postings", request.studio.slug)
+    try:
+        new = services.put_in_room(posting, room, by=request.user)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"Noted: it hangs in a room now: {new.place}.")
     return redirect("safety:postings", request.studio.slug)
 
 

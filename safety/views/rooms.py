@@ -79,7 +79,8 @@ def may_use(request: StudioRequest, pk: int) -> HttpResponse:
     """Everything in stock, sorted for one group."""
     found = get_object_or_404(rows.groups(request.studio), pk=pk)
     answer = allowed.may_use(request.studio, found)
-    context = {"answer": answer, "may_decide": request.membership.may(Role.KEEPER)}
+    may = request.membership.may
+    context = {"answer": answer, "may_decide": may(Role.KEEPER), "may_hang": may(Role.TEACHER)}
     return render(request, "safety/allowed.html", context)
 
 

@@ -56,7 +56,7 @@ def test_a_paper_is_replaced_with_one_tap_on_pages_without_a_barrier(enter, stud
             unfold(page)
             assert (address, barriers(page)) == (address, [])
             assert (address, overhang(page, device)) == (address, 0)
-    expect(page.get_by_text("Known now:")).to_be_visible()
+    expect(page.get_by_text("New:")).to_be_visible()
     page.get_by_role("button", name="hangs now").click()
     expect(page.get_by_text("Every paper that hangs says what is known now: 1.")).to_be_visible()
     assert Posting.objects.hanging().get().replaces is not None

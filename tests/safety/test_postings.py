@@ -173,6 +173,62 @@ def test_a_class_page_follows_its_palette_and_its_group(studio, keeper, on_the_s
     assert hanging(studio)[0].gone == "The palette is no longer used."
 
 
+def test_a_hung_class_list_follows_the_shelf_the_rules_and_the_sheets(studio, keeper, room, make_paint):
+    group = Group.objects.create(studio=studio, name="Children", children=True)
+    subject = (PaperKind.GROUP.value, group.pk, None)
+    today = timezone.localdate()
+    said = {"by": keeper, "read_on": today, "h_codes": "EUH210", "says_not_classified": True}
+    white, yellow = make_paint("White", "PW6"), make_paint("Cadmium Yellow", "PY37")
+    services.record_sheet(white, product="White 1", revised_on=today - timedelta(days=400), **said)
+
+    def hang():
+        hang_now(write_paper(subject, studio, by=keeper, page_url=URL), by=keeper, room=room, where="door")
+        assert not [one for one in hanging(studio) if one.out_of_date]
+
+    def changed():
+        (one,) = hanging(studio)
+        return one.changed
+
+    hang()
+    services.record_sheet(white, product="White 1", revised_on=today - timedelta(days=9), **said)
+    (pair,) = changed().pairs
+    assert (pair.was, pair.now) == tuple(f"{today - timedelta(days=ago)}" for ago in (400, 9))
+    assert pair.start.startswith("no rule: White (oil): judged by maker's sheet White 1, revised ")
+    hang()
+    rule(studio, keeper, kind=RuleKind.BAN, reach="metal", values=["Cd"], text="No cadmium.")
+    assert [one.was_whole.partition(":")[0] for one in changed().pairs] == ["not known"]
+    assert changed().pairs[0].now_whole.startswith("not for: Cadmium Yellow (oil): No cadmium.")
+    hang()
+    make_paint("Ochre", "PY43")
+    assert [line for line in changed().new_alone if line.startswith("not known: Ochre")]
+    finish(yellow.tubes.get(), by=keeper)
+    assert any(line.startswith("not for: Cadmium Yellow") for line in changed().gone_alone)
+    (asked,) = papers_outdated(studio)
+    assert asked.sentence == "The class list of Children no longer says what is known."
+    Group.objects.update(removed_at=timezone.now())
+    assert hanging(studio)[0].gone == "The group is no longer used."
+
+
+def test_a_paper_whose_place_only_words_told_is_put_into_a_room(
+    client, teacher, studio, keeper, room, address, make_paint
+):
+    notice = services.make_notice(make_paint("Blue", "PB29"), by=keeper, page_url=URL)
+    old = services.hang(notice, where="above the sink", by=keeper)
+    client.force_login(teacher)
+    assert "Only words tell where these hang" in words(client.get(address("postings")))
+    url = address("posting_room", old.pk)
+    assert "Choose the room in which it hangs" in words(client.post(url, {"room": "x"}, follow=True))
+    assert "Noted: it hangs in a room now: Room 2, above the sink." in words(
+        client.post(url, {"room": room.pk}, follow=True)
+    )
+    assert "replaced this paper on" in words(client.post(url, {"room": room.pk}, follow=True))
+    (new,) = Posting.objects.hanging()
+    assert (new.notice, new.room, new.replaces) == (notice, room, old)
+    again = services.hang(notice, where="above the sink", by=keeper)
+    with pytest.raises(ValidationError, match="hangs in Room 2 already, above the sink"):
+        services.put_in_room(again, room, by=keeper)
+
+
 def test_a_paper_about_what_is_gone_is_to_come_down(studio, keeper, make_paint):
     blue = make_paint("Blue", "PB29")
     services.hang(services.make_notice(blue, by=keeper, page_url=URL), where="door", by=keeper)
@@ -223,7 +279,7 @@ def test_the_page_answers_what_is_out_of_date_and_takes_one_tap(
     page = words(client.get(address("postings")))
     assert "1 of 1 paper no longer says what is known." in page
     assert "Room 2</a>: 1 out of date" in page
-    assert "<strong>Known now:</strong> inside: Cadmium Yellow (PY37)" in page
+    assert "<strong>New:</strong> inside: Cadmium Yellow (PY37)" in page
     assert "Must not show</span>" in page
     assert "No start date on it." in page
     (one,) = hanging(studio)
@@ -283,6 +339,8 @@ def test_every_paper_is_listed_and_printed(client, student, studio, keeper, room
     assert client.get(address("poster_pdf", room.pk), {"paper": "A9"}).status_code == 404
     assert client.get(address("palette_pdf", palette.pk), {"group": "x"}).status_code == 404
     assert "Hang" not in page
+    (tag,) = PdfReader(BytesIO(client.get(address("waste_tag_pdf", container.pk)).content)).pages
+    assert "Of what is in it: no sheet read: unknown." in " ".join(tag.extract_text().split())
     assert client.get(address("notice_now_pdf", yellow.pk))["Content-Type"] == "application/pdf"
 
 

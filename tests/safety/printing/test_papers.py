@@ -11,25 +11,15 @@ import pytest
 from pypdf import PdfReader
 
 from safety.printing import cards, papers
-from safety.rules.allowed_paper import Reason, Same, allowed_list
 from safety.rules.facts import Facts, SheetRecord
 from safety.rules.house import HouseRule
 from safety.rules.notice import Contact, House, content
-from safety.rules.papers import (
-    Barred,
-    FieldRule,
-    RoomWords,
-    Thing,
-    at_most,
-    class_page,
-    door_sheet,
-    jar_label,
-    room_poster,
-    sheet_index,
-    sign_off_list,
-    wanted_fields,
-    waste_tag,
-)
+from safety.rules.papers.allowed_list import Reason, Same, allowed_list
+from safety.rules.papers.cards import FieldRule, jar_label, wanted_fields, waste_tag
+from safety.rules.papers.class_page import Barred, class_page
+from safety.rules.papers.lists import sheet_index, sign_off_list
+from safety.rules.papers.rooms import RoomWords, door_sheet, room_poster
+from safety.rules.papers.things import Thing, at_most
 from safety.rules.snapshot import paper_from_plain, paper_to_plain
 from studio.printing.paper import MM, PAPERS
 from tests.safety.printing.raster import pixels
@@ -95,7 +85,7 @@ PAPERS_MADE = {
     "whole room": room_poster(WHOLE_ROOM, FEW, house=OF_THE_ROOM, made_on=DAY, page_url=URL),
     "door": door_sheet(ROOM, FEW, phrasebook=phrasebook(), **KEPT),
     "full room": door_sheet(ROOM, MANY, phrasebook=phrasebook(), **KEPT),
-    "class": class_page("Šest barev", FEW, group="Children", barred=BARRED, room=ROOM, **KEPT),
+    "class": class_page("Šest barev", FEW, group="Children", barred=BARRED, rooms=[ROOM], **KEPT),
     "long palette": class_page("Everything", MANY, group="", barred=[], **KEPT),
     "nothing known": class_page("One jar", [FEW[3]], group="", barred=[], **KEPT),
     "index": sheet_index([("Titanium White", "TW 101", "read"), ("Ультрамарин", "", "")], **KEPT),
@@ -186,6 +176,7 @@ def test_what_a_group_may_use_is_told_with_rule_reason_and_source():
         warned=[],
         not_known=[Same(("Ультрамарин (oil)", "Kadmium žluté"), (unknown, rule))],
         not_for=[Same(("Cadmium Yellow (oil)",), (rule,))],
+        judged_by={"Ochre (acrylic)": "maker's sheet O 1, revised 2025-04-01"},
         **KEPT,
     )
     words = text_of(papers.render(made))
@@ -197,11 +188,13 @@ def test_what_a_group_may_use_is_told_with_rule_reason_and_source():
         "Ультрамарин (oil), Kadmium žluté",
         "No cadmium for children: PY37 contains cadmium [2]",
         "Not for Children: 1",
+        "Maker's sheet O 1, revised 2025-04-01: Ochre (acrylic)",
     ):
         assert letters(said) in words, said
     assert words.count(letters("decided by the office")) == 1
     assert made.fingerprint in " ".join(PdfReader(BytesIO(papers.render(made))).pages[0].extract_text().split())
-    nothing = allowed_list("Staff", children=False, no_rule=[], warned=[], not_known=[], not_for=[], **KEPT)
+    empty: dict[str, Any] = {name: [] for name in ("no_rule", "warned", "not_known", "not_for")}
+    nothing = allowed_list("Staff", children=False, judged_by={}, **empty, **KEPT)
     assert letters("Of 0 in stock") in text_of(papers.render(nothing))
 
 
@@ -240,6 +233,15 @@ def test_a_class_page_joins_cautions_and_says_whom_they_are_for():
     assert "For Kadmium žluté, Cadmium Red." in cautions[cadmium]
     assert any(source.startswith("For all of these.") for source in cautions.values())
     assert by_heading["Not for Children"].entries[0].label == "Kadmium žluté"
+    kitchen = RoomWords("Kitchen", waste="Grey drum.", set_on=DAY)
+    several = class_page("Two rooms", FEW, group="", barred=[], rooms=[ROOM, kitchen], **KEPT)
+    (goes,) = [part for part in several.parts if part.heading == "Where it goes"]
+    assert [(one.label, one.text) for one in goes.entries] == [
+        ("Room 2", "Oily rags: Red can by the door. Waste: White drum."),
+        ("Kitchen", "Oily rags: not told: fill in by hand ……………………. Waste: Grey drum."),
+    ]
+    assert "oily rags in Kitchen: to fill in" in several.facts
+    assert letters("not told: fill in by hand") in text_of(papers.render(PAPERS_MADE["nothing known"]))
     alone = {part.heading: part for part in PAPERS_MADE["nothing known"].parts}
     assert "not a finding of no hazard" in alone["Not for everybody"].note
     assert alone["What to wear"].note == "No source here states what to wear. Read the makers' sheets."
@@ -282,8 +284,19 @@ def test_labels_and_tags_fit_their_cards(size):
     words = text_of(label)
     assert words.count(letters("May damage fertility.")) == 6
     assert len(PdfReader(BytesIO(label)).pages) == 1
-    tag = waste_tag(3, {"contents": "White spirit with paint " * 14}, [FieldRule("telephone", True, "x")], **KEPT)
-    assert text_of(cards.render(tag, cards.TAG, page_size=size)).count("Telephone:") == 2
+    values = {"contents": "White spirit with paint " * 14, "hazards": "Flammable"}
+    by = "as Ines wrote them down, 2026-03-01"
+    tag = waste_tag(3, values, [FieldRule("telephone", True, "x")], FEW, hazards_from=by, **KEPT)
+    words = text_of(cards.render(tag, cards.TAG, page_size=size))
+    for said in (
+        "Telephone:",
+        f"({by})",
+        "Cobalt drier: Danger, H226 H304 (maker's sheet Siccative 7, revised 2025-04-01).",
+        "Cadmium-Free Red: no sheet read: unknown.",
+        "Of anything else in it: no sheet read: unknown.",
+        "not told: fill in by hand",
+    ):
+        assert words.count(letters(said)) == 2, said
 
 
 def test_a_solvent_is_not_asked_for_pigment_codes():

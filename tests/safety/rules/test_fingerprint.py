@@ -7,9 +7,10 @@ from datetime import date
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from safety.rules.changes import changes
 from safety.rules.facts import Facts, SheetRecord
 from safety.rules.house import HouseRule
-from safety.rules.notice import Contact, House, changes, content, fingerprint, mark
+from safety.rules.notice import Contact, House, content, fingerprint, mark
 from tests.safety.reference import phrasebook, pigment
 
 SHEET = SheetRecord("Sheet 1", date(2025, 1, 9), date(2025, 2, 1), ("H317",))

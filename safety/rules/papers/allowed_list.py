@@ -1,12 +1,13 @@
 """On paper: what a group may use, what not, and why, each with the rule and who decided it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from safety.rules.allowed import NO_RULE
 from safety.rules.notice import House
-from safety.rules.papers import Entry, Paper, Part, Sources
+from safety.rules.papers.paper import Entry, Paper, Part, Sources
+from safety.rules.papers.things import NOTHING_ON_FILE
 
 
 @dataclass(frozen=True)
@@ -34,11 +35,15 @@ def allowed_list(
     warned: Sequence[Same],
     not_known: Sequence[Same],
     not_for: Sequence[Same],
+    judged_by: Mapping[str, str],
     house: House,
     made_on: date,
     page_url: str = "",
 ) -> Paper:
-    """Everything in stock, sorted for one group: what no rule catches first, then what needs a word, then the rest."""
+    """Everything in stock, sorted for one group: what no rule catches first, then what needs a word, then the rest.
+
+    `judged_by`: by name, whose word on its hazards the rules were asked with.
+    """
     sources = Sources()
     total = len(no_rule) + sum(len(same.names) for found in (warned, not_known, not_for) for same in found)
     unknown = "Not known, and therefore kept from children" if children else "Not known"
@@ -59,23 +64,23 @@ def allowed_list(
             rows = tuple(_row(same, sources) for same in found)
             parts.append(Part(_counted(heading, sum(len(same.names) for same in found)), "table", rows, note))
     return Paper(
-        kind="Who may use what",
+        kind="Class list",
         studio=house.name,
         title=f"What {group} may use",
         subtitle=f"Of {total} in stock on {made_on.isoformat()}, by the rules of this house",
         made_on=made_on,
         facts=(
             f"for: {group}",
-            *(f"no rule: {name}" for name in no_rule),
+            *(f"no rule: {name}: {_by(name, judged_by)}" for name in no_rule),
             *(
-                f"{heading}: {name}: {one.rule} ({one.why}; {one.source})"
+                f"{heading}: {name}: {one.rule} ({one.why}; {one.source}); {_by(name, judged_by)}"
                 for heading, found in (("warning", warned), ("not known", not_known), ("not for", not_for))
                 for same in found
                 for name in same.names
                 for one in same.reasons
             ),
         ),
-        parts=(*parts, *sources.part()),
+        parts=(*parts, *_judged(judged_by), *sources.part()),
         page_url=page_url,
     )
 
@@ -87,3 +92,16 @@ def _counted(heading: str, number: int) -> str:
 def _row(same: Same, sources: Sources) -> Entry:
     said = [f"{one.rule.rstrip('.')}: {one.why} {sources.number(one.source)}" for one in same.reasons]
     return Entry(", ".join(same.names), "; ".join(said))
+
+
+def _by(name: str, judged_by: Mapping[str, str]) -> str:
+    return f"judged by {judged_by.get(name, NOTHING_ON_FILE)}"
+
+
+def _judged(judged_by: Mapping[str, str]) -> tuple[Part, ...]:
+    """One source once, with all that it speaks of."""
+    names: dict[str, list[str]] = {}
+    for name, source in judged_by.items():
+        names.setdefault(source, []).append(name)
+    rows = (Entry("", f"{source[:1].upper()}{source[1:]}: {', '.join(named)}") for source, named in names.items())
+    return (Part("What each was judged by", "lines", tuple(rows)),) if names else ()
