@@ -1,17 +1,19 @@
 """The k tubes that reach most of the wheel under rules: every choice tried where they are few, else searched.
 
-Each combination of one to three paints has one grid of what it reaches, worked once. What a choice reaches is the
-highest of the grids of its combinations in every cell, so a choice costs as many look-ups as it has combinations. A
-choice holds one white at most: a second one takes a place and opens next to nothing.
+Each combination of one to three paints has one grid of what it and its parts reach, worked once. What a choice reaches
+is the highest of the grids of its triples in every cell, so a choice costs look-ups alone. A choice holds one white at
+most: a second one takes a place and opens next to nothing.
 
-Above SHORTLIST paints the choice is first searched with pairs alone, and triples are worked for the paints that stand
-nearest to entering it.
+Where every choice is tried, the choices that differ in their last two paints are scored together: the grids that they
+need lie beside one another. Where there are too many choices, or above MOST_TRIED paints, it is searched; then above
+SHORTLIST paints first with pairs alone, and triples are worked for the paints that stand nearest to entering it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import combinations
 from math import comb
 
@@ -31,12 +33,12 @@ Ints = NDArray[np.intp]
 Shares = NDArray[np.uint16]
 
 MOST_TUBES = 24
-# Paints of whose triples all are worked.
-SHORTLIST = 28
+# Colours of whose triples all are worked: where every choice is tried, and where it is searched.
+MOST_TRIED, SHORTLIST = 64, 28
 # Different whites that are tried, the strongest first.
 MOST_WHITES = 4
-# Look-ups (choices times their combinations) up to which every choice is tried: two seconds, about.
-EXACT_LOOKUPS = 2_600_000
+# Look-ups (choices times their tubes) up to which every choice is tried: ten seconds, about, and as many for the grids.
+EXACT_LOOKUPS = 60_000_000
 # Choices that the search carries from one size to the next, and that it improves at the end.
 BEAM, IMPROVED = 48, 4
 _CHUNK = 1024
@@ -129,21 +131,21 @@ def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_L
         return None
     reached = yield from _scaled(reach_steps(shelf.palette), 0.0, 0.25)
     listed = members
-    if len(members) > SHORTLIST:
+    options = _options(shelf, demands, members, whites)
+    exact = _lookups(demands, members, options) <= exact_lookups and len(members) <= MOST_TRIED
+    if not exact and len(members) > SHORTLIST:
         listed = yield from _shortlist(shelf, demands, members, whites)
-    options = [white for white in whites if _fits(shelf, demands, listed, white)]
-    if Tag.WHITE not in demands.tags and _fits(shelf, demands, listed, None):
-        options.append(None)
+        options = _options(shelf, demands, listed, whites)
+        exact = _lookups(demands, listed, options) <= exact_lookups
     grids = yield from _scaled(_grids_steps(shelf.palette, listed, whites, MOST_PAINTS), 0.5, 0.7)
     best: tuple[int, ...] = ()
     score, tried, whole = -1.0, 0, len(listed) == len(members)
-    lookups = sum(_lookups(shelf, demands, listed, white) for white in options)
     for number, white in enumerate(options):
         search = _Search(shelf, demands, listed, white, grids.with_white(white))
-        work = _every(search) if lookups <= exact_lookups else _searched(search)
+        work = _every(search) if exact else _searched(search)
         low, high = (0.7 + 0.3 * part / len(options) for part in (number, number + 1))
         found, value, count = yield from _scaled(work, low, high)
-        whole = whole and lookups <= exact_lookups
+        whole = whole and exact
         tried += count
         if found and value > score:
             best, score = found, value
@@ -158,11 +160,8 @@ def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_L
 def cheapest(shelf: Shelf, demands: Demands) -> int | None:
     """Return the least that a choice meeting the demands costs, None where there is none; no price counts as 0."""
     members, whites = _different(shelf)
-    options: list[int | None] = [*whites]
-    if Tag.WHITE not in demands.tags:
-        options.append(None)
     found = []
-    for white in options:
+    for white in (*whites, *(() if Tag.WHITE in demands.tags else (None,))):
         least = _Completion(shelf, demands, members, white).least(demands.size - (white is not None), 0, 0)
         if np.isfinite(least):
             found.append(int(least) + (_price(shelf, white) if white is not None else 0))
@@ -235,9 +234,20 @@ def _fits(shelf: Shelf, demands: Demands, members: Sequence[int], white: int | N
     return bool(np.isfinite(least)) and (demands.budget is None or least + extra <= demands.budget)
 
 
+def _options(shelf: Shelf, demands: Demands, members: Sequence[int], whites: Sequence[int | None]) -> list[int | None]:
+    """The whites beside which a choice among these meets the demands, None for a choice without white."""
+    some: list[int | None] = [*whites]
+    if Tag.WHITE not in demands.tags:
+        some.append(None)
+    return [white for white in some if _fits(shelf, demands, members, white)]
+
+
 @dataclass(frozen=True, eq=False)
 class _Grids:
-    """Shares of each cell (rows, 288), of 65535, that combinations of m paints reach: without white, with each."""
+    """Shares of each cell (rows, 288), of 65535, that combinations of m paints reach: without white, with each.
+
+    Rows are in the order of `combinations`: the paints alone, all pairs, all triples.
+    """
 
     kinds: tuple[Shares, ...]
     whites: tuple[int | None, ...]
@@ -245,10 +255,25 @@ class _Grids:
     triple: Ints | None
 
     def with_white(self, white: int | None) -> _Grids:
-        if white is None:
-            return _Grids((self.kinds[0],), (None,), self.pair, self.triple)
-        both = np.maximum(self.kinds[0], self.kinds[1 + self.whites.index(white)])
-        return _Grids((both,), (white,), self.pair, self.triple)
+        """Return the grids beside one white, those of pairs and triples with all that their parts reach."""
+        table = self.kinds[0]
+        table = table.copy() if white is None else np.maximum(table, self.kinds[1 + self.whites.index(white)])
+        m = len(self.pair)
+        i, j = np.triu_indices(m, 1)
+        np.maximum(table[self.pair[i, j]], np.maximum(table[i], table[j]), out=table[m : m + len(i)])
+        if self.triple is not None:
+            for first in range(m - 2):
+                some = self.triples(first, first + 1)
+                second, third = (one + first + 1 for one in np.triu_indices(m - first - 1, 1))
+                for pair in (self.pair[first, second], self.pair[first, third], self.pair[second, third]):
+                    np.maximum(table[some], table[pair], out=table[some])
+        return _Grids((table,), (white,), self.pair, self.triple)
+
+    def triples(self, first: int, least: int) -> slice:
+        """The rows of the triples of `first` and two paints from `least` on."""
+        m = len(self.pair)
+        end = m + comb(m, 2) + comb(m, 3) - comb(m - 1 - first, 3)
+        return slice(end - comb(m - least, 2), end)
 
 
 def _grids_steps(palette: Palette, members: Sequence[int], whites: Sequence[int | None], most: int) -> Steps[_Grids]:
@@ -314,15 +339,38 @@ class _Search:
         for start in range(0, len(choices), _CHUNK):
             some = choices[start : start + _CHUNK]
             best = np.zeros((len(some), CELLS), dtype=np.uint16)
-            for i in range(size):
-                np.maximum(best, table[some[:, i]], out=best)
-            for i, j in combinations(range(size), 2):
-                np.maximum(best, table[pair[some[:, i], some[:, j]]], out=best)
-            if triple is not None:
+            if size == 1:
+                best = table[some[:, 0]]
+            elif size == 2 or triple is None:
+                for i, j in combinations(range(size), 2):
+                    np.maximum(best, table[pair[some[:, i], some[:, j]]], out=best)
+            else:
                 for i, j, k in combinations(range(size), 3):
                     np.maximum(best, table[triple[some[:, i], some[:, j], some[:, k]]], out=best)
-            found[start : start + _CHUNK] = best.astype(np.float32) @ self.weights
+            found[start : start + _CHUNK] = self.share(best)
         return found
+
+    def share(self, best: Shares) -> NDArray[np.float32]:
+        return np.asarray(best.astype(np.float32) @ self.weights)
+
+    def ending(self, first: tuple[int, ...]) -> NDArray[np.float32]:
+        """Return the same of the choices that begin with these and end with any two later ones, in their order."""
+        assert self.grids.triple is not None  # noqa: S101  # whoever tries every choice has worked them
+        table, triple, after = self.grids.kinds[0], self.grids.triple, first[-1] + 1
+        best = table[self.grids.triples(first[0], after)].copy()
+        for one in first[1:]:
+            np.maximum(best, table[self.grids.triples(one, after)], out=best)
+        if len(first) > 1:
+            later = len(self.members) - after
+            with_one = np.zeros((later, CELLS), dtype=np.uint16)
+            for i, j in combinations(first, 2):
+                row = int(triple[i, j, after])
+                np.maximum(with_one, table[row : row + later], out=with_one)
+            for three in combinations(first, 3):
+                np.maximum(with_one, table[triple[three]], out=with_one)
+            for last in np.triu_indices(later, 1):
+                np.maximum(best, with_one[last], out=best)
+        return self.share(best)
 
     def meets(self, choices: Ints) -> NDArray[np.bool_]:
         """Return which whole choices (c, size) meet the demands."""
@@ -348,40 +396,46 @@ class _Search:
 Found = tuple[tuple[int, ...], float, int]
 
 
-def _lookups(shelf: Shelf, demands: Demands, members: Sequence[int], white: int | None) -> int:
-    size = demands.size - (white is not None)
-    return comb(len(members), size) * (size + comb(size, 2) + comb(size, 3))
+def _lookups(demands: Demands, members: Sequence[int], options: Sequence[int | None]) -> int:
+    sizes = [demands.size - (white is not None) for white in options]
+    return sum(comb(len(members), size) * size for size in sizes)
 
 
 def _every(search: _Search) -> Steps[Found]:
     """Try every choice."""
-    whole = comb(len(search.members), search.size)
-    best, score, tried, seen = (), -1.0, 0, 0
-    for some in _chunks(len(search.members), search.size):
-        seen += len(some)
-        good = some[search.meets(some)]
+    best: tuple[int, ...] = ()
+    score, tried = -1.0, 0
+    for share, some, scored in _parts(search):
+        good = np.flatnonzero(search.meets(some))
+        tried += len(good)
         if len(good):
-            scores = search.scores(good)
+            few = 4 * len(good) < len(some)
+            scores = search.scores(some[good]) if few else scored()[good]
             top = int(scores.argmax())
-            tried += len(good)
             if scores[top] > score:
-                best, score = tuple(good[top].tolist()), float(scores[top])
-        yield seen / whole
+                best, score = tuple(some[good[top]].tolist()), float(scores[top])
+        yield share
     return (search.placed(best) if best or not search.size else (), score, tried)
 
 
-def _chunks(members: int, size: int) -> Iterator[Ints]:
-    if size == 0:
-        yield np.zeros((1, 0), dtype=np.intp)
+def _parts(search: _Search) -> Iterator[tuple[float, Ints, Callable[[], NDArray[np.float32]]]]:
+    """All choices in parts: the share of the work when a part is done, its choices, and how to score them."""
+    m, size = len(search.members), search.size
+    if size < MOST_PAINTS:
+        some = np.array(list(combinations(range(m), size)), dtype=np.intp).reshape(comb(m, size), size)
+        yield 1.0, some, lambda: search.scores(some)
         return
-    several: list[tuple[int, ...]] = []
-    for one in combinations(range(members), size):
-        several.append(one)
-        if len(several) == 8 * _CHUNK:
-            yield np.array(several, dtype=np.intp)
-            several = []
-    if several:
-        yield np.array(several, dtype=np.intp)
+    whole, seen = comb(m, size), 0
+    for first in combinations(range(m - 2), size - 2):
+        left = m - 1 - first[-1]
+        if left < 2:
+            continue
+        seen += comb(left, 2)
+        if not search.may_become(first):
+            continue
+        last = np.stack(np.triu_indices(left, 1), axis=1) + first[-1] + 1
+        choices = np.concatenate([np.broadcast_to(np.array(first), (len(last), size - 2)), last], axis=1)
+        yield seen / whole, choices, partial(search.ending, first)
 
 
 def _searched(search: _Search) -> Steps[Found]:

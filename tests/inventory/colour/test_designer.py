@@ -5,6 +5,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from inventory.colour import designer
 from inventory.colour.coverage import percent
 from inventory.colour.designer import Demands, Shelf, cheapest, design, design_steps
 from inventory.colour.reach import reach
@@ -64,7 +65,7 @@ def test_every_choice_tried_is_the_best_choice(shelf, size):
 def test_the_search_is_never_better_than_every_choice_and_hardly_worse(shelf, count):
     """On every stock of the first 3 to 12 tubes and every size: exact is the same or better, and the bound holds."""
     stock = shelf(*STOCK[:count])
-    for size in (2, 4, 6):
+    for size in (2, 3, 4, 5, 6):
         if size > count - 1:
             continue
         exact, searched = design(stock, Demands(size)), design(stock, Demands(size), exact_lookups=0)
@@ -73,6 +74,21 @@ def test_the_search_is_never_better_than_every_choice_and_hardly_worse(shelf, co
         assert searched.percent >= 0.995 * exact.percent
         assert exact.bound == searched.bound >= exact.percent
         assert exact.bound == pytest.approx(max(exact.percent, percent(reach(stock.palette).chroma)))
+
+
+@pytest.mark.parametrize("size", range(2, 9))
+def test_choices_scored_together_score_as_each_alone(shelf, size):
+    """Every choice there is comes once, and the grids laid side by side give it what its own triples give."""
+    stock = shelf(*STOCK)
+    members, whites = designer._different(stock)
+    grids = finish(designer._grids_steps(stock.palette, members, whites, 3))
+    search = designer._Search(stock, Demands(size), members, None, grids.with_white(None))
+    parts = list(designer._parts(search))
+    assert sorted(map(tuple, np.concatenate([some for _, some, _ in parts]).tolist())) == list(
+        combinations(range(len(members)), size)
+    )
+    for _, some, scored in parts:
+        np.testing.assert_allclose(scored(), search.scores(some), rtol=1e-6)
 
 
 def test_demands_are_kept(shelf):
@@ -134,7 +150,7 @@ def test_a_larger_stock_is_searched_by_a_shortlist(rows, palette):
         (None,) * len(found),
     )
     shares = []
-    steps = design_steps(stock, Demands(5, (Tag.WHITE,)))
+    steps = design_steps(stock, Demands(5, (Tag.WHITE,)), exact_lookups=0)
     while True:
         try:
             shares.append(next(steps))
