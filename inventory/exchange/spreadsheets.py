@@ -30,11 +30,11 @@ def from_cell(text: str) -> str:
     return _HEX.sub(lambda match: chr(int(match[1], 16)), text)
 
 
-def read_sheet(data: bytes, name: str) -> Sheet:
-    """The first sheet that has a filled cell, and the names of the others that have one."""
+def read_sheet(data: bytes, name: str, title: str = "") -> Sheet:
+    """The sheet of this title, else the first that has a filled cell; and the names of the others that have one."""
     formulas = _check_package(data, name)
     try:
-        rows, others = _read(data, name, formulas=formulas)
+        rows, others = _read(data, name, title, formulas=formulas)
     except FileRefusedError:
         raise
     except Exception as error:  # openpyxl lets through whatever its parsers raise on a broken file
@@ -67,7 +67,7 @@ def _check_package(data: bytes, name: str) -> bool:
     return any(re.search(rb"<f[ >]", package.read(sheet)) for sheet in sheets)
 
 
-def _read(data: bytes, name: str, *, formulas: bool) -> tuple[list[tuple[int, tuple[str, ...]]], list[str]]:
+def _read(data: bytes, name: str, title: str, *, formulas: bool) -> tuple[list[tuple[int, tuple[str, ...]]], list[str]]:
     from openpyxl import load_workbook
 
     values = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
@@ -77,7 +77,7 @@ def _read(data: bytes, name: str, *, formulas: bool) -> tuple[list[tuple[int, tu
     for sheet in values.worksheets:
         rows = list(_rows(sheet, written[sheet.title] if written else None, name))
         if any(any(cells) for _, cells in rows):
-            if found:
+            if found or (title and sheet.title != title):
                 others.append(sheet.title)
             else:
                 found = rows

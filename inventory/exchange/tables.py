@@ -62,8 +62,8 @@ class Table:
     letters: tuple[LetterChoice, ...] = ()
 
 
-def read_table(data: bytes, name: str, *, encoding: str = "") -> Table:
-    """Read a CSV or XLSX file, or a JSON list of objects.
+def read_table(data: bytes, name: str, *, encoding: str = "", sheet: str = "") -> Table:
+    """Read a CSV or XLSX file, or a JSON list of objects. `sheet` names one of an XLSX file, else it is the first.
 
     Raises
     ------
@@ -72,9 +72,9 @@ def read_table(data: bytes, name: str, *, encoding: str = "") -> Table:
     """
     check_size(data, name)
     if data.startswith(b"PK"):
-        sheet = read_sheet(data, name)
-        table = _table([TableRow(line, cells) for line, cells in sheet.rows], name)
-        others = tuple(Skipped(0, title, "Another sheet of the file; only one is read.") for title in sheet.others)
+        found = read_sheet(data, name, sheet)
+        table = _table([TableRow(line, cells) for line, cells in found.rows], name)
+        others = tuple(Skipped(0, title, "Another sheet of the file; one is read here.") for title in found.others)
         return replace(table, skipped=others + table.skipped, encoding="xlsx")
     refuse_other_kinds(data, name)
     decoded = decode(data, name, encoding)

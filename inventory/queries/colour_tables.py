@@ -4,24 +4,10 @@ from collections.abc import Iterator
 
 from django.utils import timezone
 
+from inventory.exchange.colour_tables import MEASUREMENT_COLUMNS, NM, WINDOW_COLUMNS
 from inventory.models import LightReading, LightTest, Measurement
 from inventory.queries.window_tests import test_now, tests
 from studio.models import Studio
-
-NM = range(400, 701, 10)
-_PAINT = ("Paint", "Binder", "Maker", "Maker's code")
-MEASUREMENT_COLUMNS = (
-    *_PAINT, "Swatch", "Given as", "As typed", "Notation", "Illuminant", "Observer", "L* (D65, 10 degrees)",
-    "a* (D65, 10 degrees)", "b* (D65, 10 degrees)", "Converted", "Rough", "Standard deviation of each", "White",
-    "Wet film as typed", "L* of white in the same film", "Specular component", "Geometry", "Backing", "Note", "By",
-    "On", "Withdrawn on", *(f"Reflectance at {nm} nm" for nm in NM),
-)  # fmt: skip
-WINDOW_COLUMNS = (
-    *_PAINT, "Swatch", "First day", "Day", "As typed", "Notation", "Illuminant", "Observer", "L* (D65, 10 degrees)",
-    "a* (D65, 10 degrees)", "b* (D65, 10 degrees)", "Rough", "Exposure told in", "Exposure", "Difference (CIE 1976)",
-    "Half width, nine in ten", "Class of the difference so far (studio test, no ASTM rating)", "Note", "By",
-    "Withdrawn on",
-)  # fmt: skip
 
 
 def measurement_rows(studio: Studio) -> Iterator[list[str]]:
@@ -52,6 +38,7 @@ def measurement_rows(studio: Studio) -> Iterator[list[str]]:
             str(one.by or ""),
             f"{timezone.localtime(one.at):%Y-%m-%d}",
             f"{timezone.localtime(one.withdrawn_at):%Y-%m-%d}" if one.withdrawn_at else "",
+            ", ".join(one.confirmed),
             *spectrum,
         ]
 
@@ -61,13 +48,14 @@ def window_test_rows(studio: Studio) -> Iterator[list[str]]:
     yield list(WINDOW_COLUMNS)
     for test in tests(studio).order_by("paint__sort_name", "pk"):
         now = test_now(test)
-        yield [*_window_cells(test, test), "", "", "", "", "", test.note, str(test.by), _day(test)]
+        ended = test.ended_on.isoformat() if test.ended_on else ""
+        yield [*_window_cells(test, test), "", "", "", "", "", test.note, str(test.by), _day(test), ended]
         for look in now.looks:
             one, moved = look.reading, look.moved
             measured = [f"{moved.difference:.2f}", f"{moved.width:.2f}" if moved.width else "", moved.class_words]
-            yield [*_window_cells(test, one), one.exposure, str(one.amount), *measured, "", str(one.by), ""]
+            yield [*_window_cells(test, one), one.exposure, str(one.amount), *measured, "", str(one.by), "", ""]
         for one in now.withdrawn:
-            yield [*_window_cells(test, one), one.exposure, str(one.amount), "", "", "", "", str(one.by), _day(one)]
+            yield [*_window_cells(test, one), one.exposure, str(one.amount), "", "", "", "", str(one.by), _day(one), ""]
 
 
 def _paint_cells(one: Measurement | LightTest) -> list[str]:
@@ -76,13 +64,12 @@ def _paint_cells(one: Measurement | LightTest) -> list[str]:
 
 
 def _window_cells(test: LightTest, one: LightTest | LightReading) -> list[str]:
-    first = isinstance(one, LightTest)
     lab, on = (one.before, one.started_on) if isinstance(one, LightTest) else (one.after, one.on)
     given = one.given
     return [
         *_paint_cells(test),
         test.swatch,
-        test.started_on.isoformat() if first else "",
+        test.started_on.isoformat(),
         on.isoformat(),
         *(str(given.get(name, "")) for name in ("text", "notation", "illuminant", "observer")),
         *(f"{float(value):.4f}" for value in lab),

@@ -112,6 +112,15 @@ class ShownRow:
     def is_open(self) -> bool:
         return self.row.state in (RowState.ERROR, RowState.DOUBT)
 
+    @property
+    def may_answer(self) -> bool:
+        return any(question["options"] or question["fix"] for question in self.questions)
+
+    @property
+    def may_ask_again(self) -> bool:
+        """Where answers can be forgotten, or where something else may have been put right meanwhile."""
+        return self.row.state != RowState.LEFT_OUT and bool(self.answers or (self.questions and not self.may_answer))
+
 
 def shown_rows(batch: ImportBatch, rows: Iterable[ImportRow]) -> list[ShownRow]:
     rows = list(rows)
@@ -165,7 +174,7 @@ def typed_cells(columns: Sequence[str], cells: Sequence[str]) -> list[tuple[str,
 def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
     """What was made of a row, in words."""
     if "fields" not in read:
-        return []
+        return [(label, words) for label, words in read.get("pairs", [])]
     fields = read["fields"]
     codes = ", ".join(line[0] + (f" ({line[1]})" if line[1] else "") for line in read["lines"])
     unknown = {"asked": "asked", "unknown": "not known"}.get(fields["pigments_known"], "")
@@ -251,10 +260,11 @@ class Plan:
     left_out: int
     unread: int
     materials: int = 0
+    colours: int = 0
 
     @property
     def may_commit(self) -> bool:
-        added = self.paints or self.materials or self.tubes or self.joined
+        added = self.paints or self.materials or self.tubes or self.joined or self.colours
         return not self.errors and not self.unread and bool(added)
 
 
@@ -297,6 +307,19 @@ def item_keys(studio: Studio) -> dict[ItemKey, int]:
 def plan(batch: ImportBatch) -> Plan:
     """What would be added; five queries, whatever the number of rows."""
     by_state = counts(batch)
+    if batch.settings.get("table"):
+        return Plan(
+            paints=0,
+            tubes=0,
+            joined=0,
+            places=[],
+            questions=0,
+            errors=by_state[RowState.ERROR],
+            present=by_state[RowState.PRESENT],
+            left_out=by_state[RowState.LEFT_OUT],
+            unread=by_state[RowState.UNREAD],
+            colours=by_state[RowState.CLEAR],
+        )
     known = item_keys(batch.studio)
     present_places = {place.casefold() for place in batch.studio.places.values_list("name", flat=True)}
     new: set[ItemKey] = set()

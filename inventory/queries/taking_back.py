@@ -46,6 +46,8 @@ class Back:
     items: list[int] = field(default_factory=list)
     rows: list[int] = field(default_factory=list)
     left: list[Left] = field(default_factory=list)
+    # Of a table of colours: how many measurements, tests and readings.
+    colours: int = 0
 
 
 def may_be_taken_back(batch: ImportBatch) -> bool:

@@ -2,20 +2,24 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from functools import partial
 from time import monotonic
 from typing import Any
 
+import numpy as np
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Count, QuerySet
 from django.utils import timezone
 
 from inventory.colour.appearance import cielab, lab_from_relative_xyz
-from inventory.colour.curves import BandRow
+from inventory.colour.curves import BandRow, from_bands
 from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
+from inventory.colour.mixing import masstone_lab
 from inventory.colour.recovery import VERSION, Recovered
-from inventory.colour.samples import DoubtfulColours, DoubtKind, check_white, doubts
+from inventory.colour.samples import MAY_STAND, DoubtfulColours, DoubtKind, check_white, doubts, unlike_its_code
+from inventory.colour.samples import Doubt as ColourDoubt
 from inventory.colour.viewing import weights_under
 from inventory.labels import Doubt
 from inventory.labels.doubts import Severity, shown
@@ -74,33 +78,35 @@ def add_colour(
     observer: str | None = None,
 ) -> Measurement:
     """Take a colour as typed. ValidationError names the field, the value and the remedy, or asks."""
+    return _add(paint, by, beside, of_text(text, notation=notation, illuminant=illuminant, observer=observer))
+
+
+def of_text(
+    text: str, *, notation: str = "", illuminant: str | None = None, observer: str | None = None
+) -> Measurement:
+    """A typed colour as a measurement that is kept nowhere yet."""
     if not text.strip():
         raise ValidationError({"text": "Enter the colour, such as 32.1, 14.2, -41.7 or 5PB 3/10."})
     read = read_colour(text, notation=notation or None, illuminant=illuminant or None, observer=observer or None)
     _refuse_open(read.doubts, {"illuminant", "observer", "notation"}, "text")
     assert read.lab is not None  # noqa: S101  # settled, so it has a colour
     L, a, b = read.lab
-    return _add(
-        paint,
-        by,
-        beside,
-        Measurement(
-            way=Way.TYPED,
-            text=text.strip(),
-            notation=read.notation.value,
-            illuminant=read.illuminant.value,
-            observer=read.observer.value,
-            lightness=L,
-            a=a,
-            b=b,
-            converted=read.converted[:300],
-            rough=read.rough,
-            sd=read.sd,
-            stated=None if read.stated is None else list(read.stated),
-            stated_sd=None if read.stated is None else read.stated_sd,
-            viewing=read.viewing.value if read.viewing and read.stated else "",
-            remarks=[doubt.message for doubt in read.doubts],
-        ),
+    return Measurement(
+        way=Way.TYPED,
+        text=text.strip(),
+        notation=read.notation.value,
+        illuminant=read.illuminant.value,
+        observer=read.observer.value,
+        lightness=L,
+        a=a,
+        b=b,
+        converted=read.converted[:300],
+        rough=read.rough,
+        sd=read.sd,
+        stated=None if read.stated is None else list(read.stated),
+        stated_sd=None if read.stated is None else read.stated_sd,
+        viewing=read.viewing.value if read.viewing and read.stated else "",
+        remarks=[doubt.message for doubt in read.doubts],
     )
 
 
@@ -125,30 +131,34 @@ def add_spectrum(
     found = _one_sample(reading.samples, sample)
     _refuse_open((*reading.doubts, *found.doubts), fields, "file")
     assert found.reflectance is not None  # noqa: S101  # settled, so it has a reflectance
-    L, a, b = (float(value) for value in cielab(found.reflectance))
     stated = found.conditions
-    remarks = [doubt.message for doubt in (*reading.doubts, *found.doubts)]
-    return _add(
-        paint,
-        by,
-        beside,
-        Measurement(
-            way=Way.SPECTRUM,
-            text=f"{file_name}: {found.name}"[:300],
-            notation="spectrum",
-            illuminant=stated.illuminant,
-            observer="10",
-            lightness=min(max(L, 0.0), 100.0),
-            a=a,
-            b=b,
-            converted="from the reflectance, D65 and 10 degrees",
-            spectrum=[float(value) for value in found.reflectance],
-            specular=stated.specular.value,
-            geometry=stated.geometry,
-            backing=stated.backing,
-            sd=SPECTRUM_SD,
-            remarks=remarks,
-        ),
+    one = of_reflectance(
+        f"{file_name}: {found.name}",
+        [float(value) for value in found.reflectance],
+        illuminant=stated.illuminant,
+        specular=stated.specular.value,
+        geometry=stated.geometry,
+        backing=stated.backing,
+    )
+    one.remarks = [doubt.message for doubt in (*reading.doubts, *found.doubts)]
+    return _add(paint, by, beside, one)
+
+
+def of_reflectance(text: str, spectrum: list[float], **stated: Any) -> Measurement:
+    """A measured reflectance, fractions at 400 to 700 nm by 10, as a measurement that is kept nowhere yet."""
+    L, a, b = (float(value) for value in cielab(np.asarray(spectrum)))
+    return Measurement(
+        way=Way.SPECTRUM,
+        text=text[:300],
+        notation="spectrum",
+        observer="10",
+        lightness=min(max(L, 0.0), 100.0),
+        a=a,
+        b=b,
+        converted="from the reflectance, D65 and 10 degrees",
+        spectrum=spectrum,
+        sd=SPECTRUM_SD,
+        **stated,
     )
 
 
@@ -209,12 +219,31 @@ def add_card_photo(
                 kind,
                 white if kind.is_tint else None,
                 note=note,
-                confirmed=[DoubtKind.DARKER_THAN_SURFACE],
+                confirmed=MAY_STAND,
                 film_um=film_um if kind.is_film else "",
             )
             made.append(_keep(paint, by, beside, measurement))
     work_out(paint)
     return made
+
+
+def keep_again(
+    paint: Paint, *, by: User, beside: Beside, measurement: Measurement, withdrawn_at: datetime | None
+) -> Measurement:
+    """Keep a measurement that a table brings back, one that was withdrawn as withdrawn; one that is there is one.
+
+    The caller's transaction holds it; the paint's curve waits to be worked out.
+    """
+    if withdrawn_at is None:
+        return _keep(paint, by, beside, measurement)
+    _describe(paint, by, beside, measurement)
+    same = _the_same(measurement, Measurement.objects.exclude(withdrawn_at=None))
+    if same is not None:
+        return same
+    measurement.withdrawn_at, measurement.withdrawn_by = withdrawn_at, by
+    measurement.full_clean(exclude=["paint", "white", "by", "withdrawn_by"])
+    measurement.save()
+    return measurement
 
 
 def withdraw(measurement: Measurement, *, by: User) -> Measurement:
@@ -312,6 +341,25 @@ def _add(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> Me
 
 def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> Measurement:
     """Check a measurement against what is there and store it; the same one twice is one."""
+    _describe(paint, by, beside, measurement)
+    # Two people who measure one paint come one after the other.
+    Paint.objects.select_for_update(of=("self",)).get(pk=paint.pk)
+    same = _the_same(measurement, Measurement.objects.standing())
+    if same is not None:
+        return same
+    rows = typical_rows()
+    exchanged = _check(paint, measurement, beside, rows)
+    if exchanged is not None:
+        _exchange(exchanged, measurement, by)
+    measurement.full_clean(exclude=["paint", "white", "by"])
+    measurement.save()
+    _wait(paint.pk)
+    _films_wait(measurement)
+    return measurement
+
+
+def _describe(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> None:
+    """Put down what was given with a colour; ValidationError by field where it does not belong to the swatch."""
     try:
         kind = Swatch(beside.kind)
     except ValueError:
@@ -324,26 +372,12 @@ def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> M
     measurement.paint, measurement.kind, measurement.white = paint, kind.value, beside.white
     measurement.note, measurement.by = beside.note.strip()[:300], by
     set_film(measurement, paint, white=beside.film_white, micrometres=beside.film_um)
-    # Two people who measure one paint come one after the other.
-    Paint.objects.select_for_update(of=("self",)).get(pk=paint.pk)
-    same = _the_same(measurement)
-    if same is not None:
-        return same
-    rows = typical_rows()
-    exchanged = _check(paint, measurement, beside, rows)
     measurement.confirmed = sorted(kind for kind in beside.confirmed if kind in set(DoubtKind))
-    if exchanged is not None:
-        _exchange(exchanged, measurement, by)
-    measurement.full_clean(exclude=["paint", "white", "by"])
-    measurement.save()
-    _wait(paint.pk)
-    _films_wait(measurement)
-    return measurement
 
 
-def _the_same(measurement: Measurement) -> Measurement | None:
+def _the_same(measurement: Measurement, among: "QuerySet[Measurement]") -> Measurement | None:
     one = measurement
-    alike = Measurement.objects.standing().filter(paint=one.paint, kind=one.kind, way=one.way, text=one.text)
+    alike = among.filter(paint=one.paint, kind=one.kind, way=one.way, text=one.text)
     alike = alike.filter(film_white=one.film_white, film_typed=one.film_typed)
     return alike.filter(white=one.white, lightness=one.lightness, a=one.a, b=one.b).first()
 
@@ -367,19 +401,34 @@ def _check(paint: Paint, measurement: Measurement, beside: Beside, rows: Sequenc
         except DoubtfulColours as error:
             codes = ", ".join(inputs.observed.codes)
             raise ValidationError({"text": f"The label says {codes}, a white, but {error}"}) from error
-    found = doubts(inputs.observed, None if inputs.is_white else _masstone(inputs))
+    found = [*doubts(inputs.observed, None if inputs.is_white else _masstone(inputs))]
+    found += _of_the_code(measurement, inputs)
+    asked = []
     for doubt in found:
         if doubt.kind is DoubtKind.SWAPPED and beside.exchange:
             return next(one for one in inputs.used if one is not measurement and _opposite(one, measurement))
         if doubt.kind is DoubtKind.SWAPPED:
             raise ValidationError({"exchange": ValidationError(doubt.message, code=EXCHANGE)})
         if doubt.may_stand and doubt.kind in beside.confirmed:
-            continue
-        if doubt.may_stand and _is_about(doubt.kind, measurement):
-            raise ValidationError({"confirmed": ValidationError(doubt.message, code=CONFIRM)})
-        if not doubt.may_stand:
+            if doubt.kind is DoubtKind.UNLIKE_ITS_CODE:  # it stands, and is told beside the colour
+                measurement.remarks = [*measurement.remarks, doubt.message]
+        elif doubt.may_stand and _is_about(doubt.kind, measurement):
+            asked.append(ValidationError(doubt.message, code=CONFIRM))
+        elif not doubt.may_stand:
             raise ValidationError({"text": doubt.message})
+    if asked:
+        raise ValidationError({"confirmed": asked})
     return None
+
+
+def _of_the_code(measurement: Measurement, inputs: Inputs) -> list[ColourDoubt]:
+    """Whether the masstone that is given is that of the paint's one pigment."""
+    codes = inputs.observed.codes
+    if measurement.swatch is not Swatch.MASSTONE or len(codes) != 1 or inputs.is_white:
+        return []
+    curves = [from_bands(row) for row in inputs.rows if row.ci == codes[0]]
+    doubt = unlike_its_code(measurement.lab, codes[0], [masstone_lab(curve.k, curve.s) for curve in curves])
+    return [doubt] if doubt else []
 
 
 def _opposite(one: Measurement, other: Measurement) -> bool:
@@ -438,6 +487,13 @@ def _refuse_open(doubts: Iterable[Doubt], fields: Collection[str], otherwise: st
 
 
 # Working out
+
+
+def wait_for(gone: Iterable[Measurement]) -> None:
+    """Let the curves that rested on these be worked out again; films whose scale rested on them follow."""
+    for one in gone:
+        _wait(one.paint_id)
+        _films_wait(one)
 
 
 def _wait(paint_pk: int, *, only_if_there: bool = False) -> int:

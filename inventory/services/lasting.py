@@ -1,7 +1,7 @@
 """What is watched for fading: window tests with their readings, and works with what they were made of."""
 
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -108,22 +108,47 @@ def add_reading(
     observer: str = "",
 ) -> LightReading:
     """Look at a window test once more; days and exposures follow one another."""
-    after, given = _colour(text, illuminant, observer)
-    if exposure not in Exposure.values:
-        raise refuse("exposure", f"“{exposure[:40]}” is no way to tell the exposure: choose hours or a blue wool.")
+    seen = _seen(text, illuminant, observer, exposure)
     held = _hold(test)
     if held.ended_on is not None and on > held.ended_on:
         raise refuse("on", f"The test ended on {held.ended_on:%-d %B %Y}; {on:%-d %B %Y} is after that.")
     before = _course(held)
     if len(before) >= MOST_READINGS:
         raise refuse("on", f"This test has {MOST_READINGS} readings, which are the most that one keeps. Begin another.")
-    if any(one.on == on and one.exposure == exposure and one.after == after for one in before):
+    if any(one.on == on and one.exposure == exposure and one.after == seen["after"] for one in before):
         raise refuse("on", f"This very reading of {on:%-d %B %Y} is there already.")
-    reading = LightReading(test=held, on=on, after=after, given=given, exposure=exposure, amount=amount, by=by)
+    reading = LightReading(test=held, on=on, amount=amount, by=by, **seen)
     _check(held, [*before, reading])
     reading.full_clean(exclude=["test", "by"])
     reading.save()
     return reading
+
+
+def keep_out_of_course(
+    test: LightTest,
+    *,
+    by: User,
+    withdrawn_at: datetime | None,
+    on: date,
+    text: str,
+    exposure: str,
+    amount: int,
+    illuminant: str = "",
+    observer: str = "",
+) -> LightReading:
+    """Keep a reading that a table brings back withdrawn, or of a withdrawn test: it need not follow on the others."""
+    seen = _seen(text, illuminant, observer, exposure)
+    reading = LightReading(test=test, on=on, amount=amount, by=by, withdrawn_at=withdrawn_at, **seen)
+    reading.full_clean(exclude=["test", "by"])
+    reading.save()
+    return reading
+
+
+def _seen(text: str, illuminant: str, observer: str, exposure: str) -> dict[str, Any]:
+    after, given = _colour(text, illuminant, observer)
+    if exposure not in Exposure.values:
+        raise refuse("exposure", f"“{exposure[:40]}” is no way to tell the exposure: choose hours or a blue wool.")
+    return {"after": after, "given": given, "exposure": exposure}
 
 
 @transaction.atomic

@@ -41,6 +41,7 @@ urlpatterns = [
     path("imports/<int:pk>/reading/", exchange.reading, name="import_reading"),
     path("imports/<int:pk>/rows/<int:row_pk>/", exchange.row, name="import_row"),
     path("imports/<int:pk>/leave-out-errors/", exchange.leave_out_errors, name="import_leave_out_errors"),
+    path("imports/<int:pk>/read-again/", exchange.read_again, name="import_read_again"),
     path("imports/<int:pk>/commit/", exchange.commit, name="import_commit"),
     path("imports/<int:pk>/draw/", exchange.draw, name="import_draw"),
     path("imports/<int:pk>/take-back/", exchange.take_back, name="import_take_back"),

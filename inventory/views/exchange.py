@@ -13,11 +13,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.exchange import FileRefusedError, TooLongError, write_csv, write_xlsx
+from inventory.exchange.colour_tables import MEASUREMENTS, SHEETS, WINDOW_TESTS
 from inventory.forms.exchange import ColumnsForm, ExportForm, UploadForm
 from inventory.models import BatchState, ImportBatch, ImportRow, RowState
 from inventory.queries import imports as rows
 from inventory.queries.colour_tables import measurement_rows, window_test_rows
-from inventory.queries.taking_back import may_be_taken_back, what_goes_back
+from inventory.queries.taking_back import Back, may_be_taken_back, what_goes_back
 from inventory.services import imports as services
 from studio.access import StudioRequest, in_studio, require
 from studio.models import Role
@@ -28,8 +29,8 @@ IMPORTS_A_PAGE = 30
 A_LONG_STEP = 5000
 # What can leave beside the shelf, and as a sheet of what name.
 COLOUR_TABLES = {
-    "measurements": ("Measured colours", measurement_rows),
-    "window-tests": ("Window tests", window_test_rows),
+    MEASUREMENTS: (SHEETS[MEASUREMENTS], measurement_rows),
+    WINDOW_TESTS: (SHEETS[WINDOW_TESTS], window_test_rows),
 }
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 EXAMPLE = (
@@ -93,7 +94,7 @@ def example(request: StudioRequest) -> HttpResponse:
 def columns(request: StudioRequest, pk: int) -> HttpResponse:
     """Say what each column holds."""
     batch = _batch(request, pk)
-    if batch.state not in (BatchState.MAPPING, BatchState.READING, BatchState.READY):
+    if batch.state not in (BatchState.MAPPING, BatchState.READING, BatchState.READY) or batch.settings.get("table"):
         return _page_of(batch)
     form = ColumnsForm(batch, request.POST or None)
     if form.is_valid():
@@ -156,6 +157,7 @@ def preview(request: StudioRequest, pk: int) -> HttpResponse:
         "plan": rows.plan(batch) if ready else None,
         "result": services.taken_in(batch) if batch.state == BatchState.COMMITTED else None,
         "ready": ready,
+        "of_colours": batch.settings.get("table", ""),
         "drawing": services.drawing(batch) if batch.drawn_up_to is not None else None,
         "may_take_back": may_be_taken_back(batch),
         "back": batch.settings.get("back"),
@@ -215,6 +217,21 @@ def leave_out_errors(request: StudioRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @in_studio(Role.TEACHER)
+def read_again(request: StudioRequest, pk: int) -> HttpResponse:
+    """Read the rows once more, after a paint was put right or brought in."""
+    batch = _batch(request, pk)
+    try:
+        services.read_again(batch)
+    except ValidationError as error:
+        _refused(request, error)
+    else:
+        batch.refresh_from_db()
+        services.read_some(batch)
+    return _page_of(batch)
+
+
+@require_POST
+@in_studio(Role.TEACHER)
 def commit(request: StudioRequest, pk: int) -> HttpResponse:
     batch = _batch(request, pk)
     try:
@@ -252,7 +269,9 @@ def take_back(request: StudioRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             _refused(request, error)
         return _page_of(batch)
-    context = {"batch": batch, "back": what_goes_back(batch)}
+    of_colours = batch.settings.get("table")
+    back = Back(colours=services.still_stands(batch)) if of_colours else what_goes_back(batch)
+    context = {"batch": batch, "back": back, "of_colours": of_colours}
     return render(request, "inventory/exchange/take_back.html", context)
 
 

@@ -5,19 +5,18 @@ import io
 from datetime import date
 
 import pytest
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from inventory.exchange import read_table
-from inventory.models import Swatch
-from inventory.queries.colour_tables import (
-    MEASUREMENT_COLUMNS,
-    WINDOW_COLUMNS,
-    measurement_rows,
-    window_test_rows,
-)
-from inventory.services import lasting
-from inventory.services.colours import Beside, add_colour, withdraw
+from inventory.exchange import read_table, write_csv
+from inventory.exchange.colour_tables import MEASUREMENT_COLUMNS, WINDOW_COLUMNS
+from inventory.models import ImportBatch, LightTest, Measurement, Paint, Swatch
+from inventory.queries.colour_tables import measurement_rows, window_test_rows
+from inventory.services import imports, lasting
+from inventory.services.colours import Beside, add_colour, of_reflectance, withdraw
+from studio.models import Membership, Role, Studio, User
 
 pytestmark = pytest.mark.django_db
 BEGAN = date(2026, 3, 2)
@@ -59,7 +58,7 @@ def test_a_window_test_leaves_with_its_readings_and_is_no_rating(studio, measure
         first, look, gone = table(window_test_rows(studio))
     assert (first["First day"], first["As typed"], first["Swatch"]) == ("2026-03-02", "50, 0, 0", "wash")
     assert (look["As typed"], look["Rough"], look["Exposure"]) == ("#123456", "yes", "3")
-    assert "no ASTM rating" in WINDOW_COLUMNS[-4]
+    assert "no ASTM rating" in WINDOW_COLUMNS[-5]
     assert gone["Withdrawn on"]
     assert gone["Class of the difference so far (studio test, no ASTM rating)"] == ""
 
@@ -79,3 +78,112 @@ def test_the_pages_give_the_files(client, studio, student, measured):
     assert back.columns[0] == "Name"
     assert [one.text for one in back.skipped] == ["Measured colours", "Window tests"]
     assert client.get(url, {"format": "csv", "table": "nonsense"}).status_code == 200  # the form, with what is wrong
+
+
+# Back in
+
+
+def csv_of(rows, **changed):
+    headings, *body = rows
+    cells = [[changed.get(name, cell) for name, cell in zip(headings, row, strict=True)] for row in body]
+    return write_csv([headings, *cells])
+
+
+def brought(studio, by, data, name="colours.csv"):
+    batch = imports.begin(studio, by=by, data=data, file_name=name)
+    while not imports.read_some(batch).finished:
+        pass
+    batch.refresh_from_db()
+    return batch
+
+
+def without(rows, *names):
+    headings, *body = rows
+    kept = [place for place, name in enumerate(headings) if name not in names]
+    return [[row[place] for place in kept] for row in (headings, *body)]
+
+
+@pytest.fixture
+def elsewhere(paint):
+    """Another studio with a paint of the same name, and who teaches there."""
+    other = Studio.objects.create(name="Mill End", slug="mill-end")
+    person = User.objects.create_user("marek")
+    Membership.objects.create(studio=other, user=person, role=Role.TEACHER)
+    Paint.objects.create(studio=other, name=paint.name, binder=paint.binder, maker=paint.maker)
+    return other, person
+
+
+@pytest.mark.parametrize(("rows", "model"), [(measurement_rows, Measurement), (window_test_rows, LightTest)])
+def test_what_left_comes_back_as_typed_once_and_is_taken_back(studio, measured, elsewhere, rows, model):
+    other, person = elsewhere
+    spectrum = of_reflectance("blue.cxf: 1", [0.05 + 0.001 * place for place in range(31)], illuminant="D65")
+    spectrum.paint, spectrum.kind, spectrum.by = measured.paint, Swatch.MASSTONE, measured.by
+    spectrum.save()
+    left = list(rows(studio))
+    batch = brought(other, person, csv_of(left))
+    assert {row.state for row in batch.rows.all()} == {"clear"}
+    assert not model.objects.filter(paint__studio=other).exists()  # tried out, and nothing of it kept
+    imports.commit(batch, by=person)
+    again = list(rows(other))
+    assert without(again, "By", "On", "Withdrawn on") == without(left, "By", "On", "Withdrawn on")
+    assert [bool(row[left[0].index("Withdrawn on")]) for row in again[1:]] == [
+        bool(row[left[0].index("Withdrawn on")]) for row in left[1:]
+    ]
+    for data in (csv_of(left), csv_of(left, By="somebody else")):
+        assert {row.state for row in brought(other, person, data).rows.all()} == {"present"}
+    imports.take_back(batch, by=person)
+    assert not model.objects.filter(paint__studio=other, withdrawn_at=None).exists()
+    assert model.objects.filter(paint__studio=other).exists()
+    assert batch.state == "taken back"
+
+
+@pytest.mark.parametrize(
+    ("changed", "column", "words"),
+    [
+        ({"Paint": "Cobalt Teal"}, "Paint", "There is no paint “Cobalt Teal” on the lists."),
+        ({"Binder": "gouache"}, "Binder", "is on the lists with"),
+        ({"As typed": "seven"}, "As typed", "“seven”"),
+        ({"As typed": ""}, "As typed", "Enter the colour"),
+        ({"Swatch": "wet"}, "Swatch", "“wet” is none of Masstone"),
+        (
+            {"Notation": "CIELAB", "As typed": "20, 0, 0", "Illuminant": ""},
+            "Illuminant",
+            "The illuminant is not stated",
+        ),
+        ({"White": "Snow"}, "White", "There is no paint “Snow” on the lists"),
+        ({"Withdrawn on": "31.3.26"}, "Withdrawn on", "“31.3.26” is no day such as 2026-03-31"),
+        ({"Reflectance at 400 nm": "40"}, "Reflectance at 410 nm", "is no number"),
+        ({"Wet film as typed": "75"}, "Wet film as typed", "Only a drawdown has a film thickness"),
+    ],
+)
+def test_a_row_that_cannot_come_back_says_why_and_nothing_is_taken_in(
+    studio, measured, elsewhere, changed, column, words
+):
+    other, person = elsewhere
+    batch = brought(other, person, csv_of(list(measurement_rows(studio))[:2], **changed))
+    row = batch.rows.get()
+    assert (row.state, row.doubts[0]["column"]) == ("error", column)
+    assert words in row.doubts[0]["message"]
+    with pytest.raises(ValidationError, match="Nothing was taken in"):
+        imports.commit(batch, by=person)
+
+
+def test_the_workbook_comes_back_sheet_by_sheet_through_the_pages(client, studio, measured, elsewhere):
+    other, person = elsewhere
+    client.force_login(measured.by)
+    book = client.get(reverse("inventory:export", args=[studio.slug]), {"format": "xlsx"}).content
+    client.force_login(person)
+    home = reverse("inventory:imports", args=[other.slug])
+    client.post(home, {"file": SimpleUploadedFile("shelf.xlsx", book)})
+    colours, tests = ImportBatch.objects.filter(studio=other, file_name__contains=": ").order_by("file_name")
+    assert (colours.file_name, tests.file_name) == ("shelf.xlsx: Measured colours", "shelf.xlsx: Window tests")
+    url = reverse("inventory:import", args=[other.slug, colours.pk])
+    client.post(reverse("inventory:import_reading", args=[other.slug, colours.pk]))
+    assert "2 rows of measured colours" in client.get(url).content.decode()
+    assert (
+        "2 rows of measured colours were brought in"
+        in client.post(reverse("inventory:import_commit", args=[other.slug, colours.pk]), follow=True).content.decode()
+    )
+    back = reverse("inventory:import_take_back", args=[other.slug, colours.pk])
+    assert "1 row of measured colours would be withdrawn" in client.get(back).content.decode()
+    assert "1 row of measured colours is withdrawn" in client.post(back, follow=True).content.decode()

@@ -1,6 +1,15 @@
 """Tables on their way in: kept as typed, read in steps, asked about, taken in whole or not at all, and taken back."""
 
-from inventory.services.imports.answering import ask_again, choose, drop, leave_out, leave_out_errors, take_up
+from inventory.services.imports.answering import (
+    ask_again,
+    choose,
+    drop,
+    leave_out,
+    leave_out_errors,
+    read_again,
+    take_up,
+)
+from inventory.services.imports.colours import still_stands
 from inventory.services.imports.drawing import draw_some, drawing
 from inventory.services.imports.giving import begin, begin_pasted
 from inventory.services.imports.held import A_STEP
@@ -28,8 +37,10 @@ __all__ = [
     "leave_out",
     "leave_out_errors",
     "progress",
+    "read_again",
     "read_some",
     "set_columns",
+    "still_stands",
     "take_back",
     "take_up",
     "taken_in",

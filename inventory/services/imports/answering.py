@@ -8,7 +8,7 @@ from django.db import transaction
 from inventory.labels import LONGEST_LABEL
 from inventory.models import BatchState, ImportBatch, ImportRow, RowState
 from inventory.queries.imports import around
-from inventory.services.imports.held import UNFINISHED, hold, rewrite
+from inventory.services.imports.held import UNFINISHED, hold, rewrite, table_of
 from inventory.services.imports.naming import FIELD_KEYS
 from inventory.services.imports.reading import read_rows
 from inventory.services.ledger import refuse
@@ -91,4 +91,15 @@ def drop(batch: ImportBatch) -> None:
 def take_up(batch: ImportBatch) -> None:
     """Take a dropped file up again, from its columns."""
     held = hold(batch, BatchState.DROPPED)
-    ImportBatch.objects.filter(pk=held.pk).update(state=BatchState.MAPPING)
+    state = BatchState.READING if table_of(held) else BatchState.MAPPING
+    if state == BatchState.READING:
+        held.rows.exclude(state=RowState.LEFT_OUT).update(state=RowState.UNREAD)
+    ImportBatch.objects.filter(pk=held.pk).update(state=state)
+
+
+@transaction.atomic
+def read_again(batch: ImportBatch) -> None:
+    """Read every row that was not left out once more, after something else was put right."""
+    held = hold(batch, BatchState.READY)
+    held.rows.exclude(state=RowState.LEFT_OUT).update(state=RowState.UNREAD)
+    ImportBatch.objects.filter(pk=held.pk).update(state=BatchState.READING)

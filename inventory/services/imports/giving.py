@@ -1,8 +1,20 @@
 """A list is given: its rows are kept as typed, and its columns named as last time or as they seem."""
 
+from dataclasses import replace
+
 from django.db import transaction
 
-from inventory.exchange import ImportSettings, Table, digests, guess_columns, read_table, read_text, unit_of_heading
+from inventory.exchange import (
+    FileRefusedError,
+    ImportSettings,
+    Table,
+    digests,
+    guess_columns,
+    read_table,
+    read_text,
+    unit_of_heading,
+)
+from inventory.exchange.colour_tables import MOST_COLOUR_ROWS, SHEETS, colour_table
 from inventory.labels import scale_of_column
 from inventory.models import BatchState, ImportBatch, ImportRow, ImportSource
 from inventory.services.imports.held import A_CHUNK
@@ -13,7 +25,15 @@ from studio.models import Studio, User
 def begin(studio: Studio, *, by: User, data: bytes, file_name: str, encoding: str = "") -> ImportBatch:
     """Keep a file's rows as typed; FileRefusedError says why a file is no table."""
     name = file_name if len(file_name) <= 200 else f"{file_name[:150]}…{file_name[-40:]}"
-    return _keep(studio, by, name, read_table(data, name, encoding=encoding))
+    table = read_table(data, name, encoding=encoding)
+    batch = _keep(studio, by, name, table)
+    for one in table.skipped:
+        # Our own workbook has the tables of colours beside the shelf: each becomes a list of its own.
+        if one.line == 0 and one.text in SHEETS.values():
+            beside = read_table(data, name, sheet=one.text)
+            if colour_table(beside.columns):
+                _keep(studio, by, f"{name}: {one.text}"[:200], beside)
+    return batch
 
 
 def begin_pasted(studio: Studio, *, by: User, text: str) -> ImportBatch:
@@ -22,6 +42,11 @@ def begin_pasted(studio: Studio, *, by: User, text: str) -> ImportBatch:
 
 def _keep(studio: Studio, by: User, name: str, table: Table) -> ImportBatch:
     cells = [row.cells for row in table.rows]
+    if of_colours := colour_table(table.columns):
+        if len(cells) > MOST_COLOUR_ROWS:
+            many = f"{len(cells)} rows, more than the {MOST_COLOUR_ROWS} that a table of colours may have"
+            raise FileRefusedError(f"{name} has {many} at once. Split it.")
+        table = replace(table, letters=())
     batch = ImportBatch(
         studio=studio,
         by=by,
@@ -38,8 +63,11 @@ def _keep(studio: Studio, by: User, name: str, table: Table) -> ImportBatch:
         "letters": [[choice.encoding, choice.label, choice.sample] for choice in table.letters],
         "blank_lines": table.blank_lines,
     }
+    if of_colours:
+        batch.mapping, batch.state = {}, BatchState.READING
+        batch.settings = {**batch.settings, "table": of_colours}
     # Where the letters are asked, the page of the columns has to ask them.
-    if not table.letters and (source := as_last_time(studio, table.columns)) is not None:
+    elif not table.letters and (source := as_last_time(studio, table.columns)) is not None:
         _name_as(batch, source)
     marks = digests(table.columns, cells)
     with transaction.atomic():

@@ -55,6 +55,7 @@ class TakenIn:
     first_number: int = 0
     last_number: int = 0
     materials: int = 0
+    colours: int = 0
 
 
 @dataclass

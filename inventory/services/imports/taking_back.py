@@ -5,7 +5,9 @@ from django.utils import timezone
 
 from inventory.models import Barcode, BatchState, Entry, EntryKind, ImportBatch, ImportedRow, Item, Tube, TubeState
 from inventory.queries.taking_back import Back, tubes_of, what_goes_back
-from inventory.services.imports.held import A_CHUNK, hold
+from inventory.services.colours import work_through
+from inventory.services.imports import colours
+from inventory.services.imports.held import A_CHUNK, hold, table_of
 from inventory.services.ledger import Deed, refuse
 from studio.models import Studio, User
 
@@ -27,6 +29,8 @@ def take_back(batch: ImportBatch, *, by: User) -> Back:
             f"{held} was taken in before it was kept what each row brought, so it cannot be taken back as a whole. "
             "Correct its tubes one by one.",
         )
+    if table_of(held):
+        return _colours(batch, held, by)
     back = what_goes_back(held, tubes_of(held).select_for_update(of=("self",), no_key=True))
     if not back.tubes and not back.items:
         raise refuse(
@@ -34,11 +38,26 @@ def take_back(batch: ImportBatch, *, by: User) -> Back:
         )
     _correct(back, by, f"The list {held.file_name} was taken back."[:300])
     _put_away(back)
+    _finish(batch, held, back, by)
+    return back
+
+
+def _colours(batch: ImportBatch, held: ImportBatch, by: User) -> Back:
+    back = Back(colours=colours.take_back(held, by=by))
+    if not back.colours:
+        raise refuse("batch", f"Nothing of {held} stands any more: each row was withdrawn. Nothing was changed.")
+    _finish(batch, held, back, by)
+    transaction.on_commit(lambda: work_through(batch.studio))
+    return back
+
+
+def _finish(batch: ImportBatch, held: ImportBatch, back: Back, by: User) -> None:
     held.settings = {
         **held.settings,
         "back": {
             "tubes": len(back.tubes),
             "items": len(back.items),
+            "colours": back.colours,
             "left": [[one.words, one.why, one.number] for one in back.left[:MOST_NAMED]],
             "left_count": len(back.left),
         },
@@ -47,7 +66,6 @@ def take_back(batch: ImportBatch, *, by: User) -> Back:
     held.taken_back_at, held.taken_back_by, held.drawn_up_to = timezone.now(), by, None
     held.save()
     batch.refresh_from_db()
-    return back
 
 
 def _correct(back: Back, by: User, note: str) -> None:

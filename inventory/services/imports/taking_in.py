@@ -4,7 +4,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.models import BatchState, ImportBatch, RowState
+from inventory.queries.imports import counts
+from inventory.services.colours import work_through
+from inventory.services.imports.colours import take_in
 from inventory.services.imports.drawing import AT_ONCE, draw_some
+from inventory.services.imports.held import table_of
 from inventory.services.imports.intake import Intake, TakenIn
 from inventory.services.imports.sources import remember
 from inventory.services.ledger import refuse
@@ -22,7 +26,10 @@ def commit(batch: ImportBatch, *, by: User) -> TakenIn:
     """
     result = _commit(batch, by)
     batch.refresh_from_db()
-    draw_some(batch, limit=AT_ONCE)
+    if table_of(batch):
+        work_through(batch.studio)
+    else:
+        draw_some(batch, limit=AT_ONCE)
     return result
 
 
@@ -34,15 +41,28 @@ def _commit(batch: ImportBatch, by: User) -> TakenIn:
     _check_ready(held)
     # Two files with the same rows wait for each other here, so that the second sees what the first took in.
     studio = Studio.objects.select_for_update().get(pk=held.studio_id)
+    if table := table_of(held):
+        return _finish(held, _colours(held, studio, table, by))
     intake = Intake(held, studio, by)
     intake.run()
-    result = intake.result
-    held.settings = {**held.settings, "result": vars(result)}
-    held.state = BatchState.COMMITTED
-    held.committed_at = timezone.now()
     held.drawn_up_to = 0 if intake.made else None
-    held.save()
     remember(held, by=by)
+    return _finish(held, intake.result)
+
+
+def _colours(batch: ImportBatch, studio: Studio, table: str, by: User) -> TakenIn:
+    made = take_in(batch, studio, table, by)
+    batch.settings = {**batch.settings, "made": made}
+    rows = counts(batch)
+    many = sum(len(keys) for keys in made.values())
+    return TakenIn(colours=many, present=rows[RowState.PRESENT], left_out=rows[RowState.LEFT_OUT])
+
+
+def _finish(batch: ImportBatch, result: TakenIn) -> TakenIn:
+    batch.settings = {**batch.settings, "result": vars(result)}
+    batch.state = BatchState.COMMITTED
+    batch.committed_at = timezone.now()
+    batch.save()
     return result
 
 
