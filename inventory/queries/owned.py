@@ -58,7 +58,7 @@ class Added:
 
 @dataclass(frozen=True)
 class Adds:
-    """The answer for a pigment that is not here; `unknown` says why there is no figure."""
+    """What one more paint of a pigment would add; `unknown` says why there is no figure."""
 
     binder: str
     percent: float
@@ -82,6 +82,11 @@ class Owned:
     """True where a tube of exactly these pigments is in use."""
     any_of: bool = False
     """True where what was typed may mean any one of the codes, as a name or a constitution number does."""
+
+    @property
+    def codes_named(self) -> list[str]:
+        """The pigments of what was found by its name alone."""
+        return list(dict.fromkeys(code for group in self.groups for row in group.rows for code in row.codes))
 
     @property
     def sentence(self) -> str:

@@ -27,7 +27,7 @@ def own(request: StudioRequest) -> HttpResponse:
             return redirect(f"{reverse('inventory:scan', args=[request.studio.slug])}?{urlencode({'code': typed})}")
         found = queries.owned(request.studio, typed)
         context["found"] = found
-        if found.codes and not found.owned:
+        if found.codes:
             try:
                 with patience(PATIENCE):
                     context["adds"] = queries.what_it_adds(request.studio, found.codes, request.GET.get("binder", ""))

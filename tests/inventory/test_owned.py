@@ -116,8 +116,17 @@ def test_the_page_answers_in_few_queries(client, member, studio, shelf, keeper, 
     for number in range(10):
         paint = add_paint(studio, by=keeper, texts=LabelTexts(f"Blue {number}", "PB29"), binder="oil")
         services.receive(studio, paint, nominal_milli=37_000, unit="ml", by=keeper)
-    with django_assert_num_queries(6):
-        assert "Yes: 11 tubes of PB29 in use." in client.get(url, {"q": "PB29"}).content.decode()
+    client.get(url, {"q": "PB29"})
+    with django_assert_num_queries(10):
+        html = client.get(url, {"q": "PB29"}).content.decode()
+    assert "Yes: 11 tubes of PB29 in use." in html
+    assert "next to nothing" in html.partition("What another one would add")[2]
+
+
+def test_a_name_leads_to_its_pigments(client, member, studio, shelf):
+    client.force_login(member)
+    html = client.get(reverse("inventory:own", args=[studio.slug]), {"q": "sap gre"}).content.decode()
+    assert 'href="?q=PG7"' in html
 
 
 def test_digits_of_a_bar_code_go_to_the_scan(client, member, studio):
