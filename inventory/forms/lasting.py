@@ -38,7 +38,7 @@ class ColourFields(forms.Form):
 class TestForm(ColourFields):
     """A swatch goes into the window."""
 
-    paint = PaintField(Paint.objects.none(), label="Paint")
+    paint = PaintField(Paint.objects.none(), label="Paint", empty_label="Choose a paint")
     started_on = DayField(label="First day")
     swatch = forms.CharField(
         label="What was painted", required=False, max_length=80, help_text="Such as: masstone, tint 1:9, a thin wash."

@@ -350,4 +350,7 @@ class BuyingPolicy(models.Model):
 
     @property
     def service_words(self) -> str:
-        return f"{self.service_permille / 10:g}"
+        share = f"{self.service_permille / 10:g} of 100"
+        if self.service_kind == ServiceKind.FILL:
+            return f"{share} ml asked for are to be on the shelf"
+        return f"No shortage is to come in {share} order rounds"

@@ -217,7 +217,7 @@ def test_one_tap_puts_advice_on_the_list_and_two_taps_once(client, member, at, p
     set_level(paint, by=keeper, level_tubes=3)
     client.force_login(member)
     page = client.get(at("buying"))
-    assert "Put 2 on the list" in words_of(page)
+    assert "Put 2 of 37 ml on the list" in words_of(page)
     tap = {"item": paint.pk, "containers": "2", "size": "37 ml", "why": "Below its level."}
     assert "2 of Ultramarine Blue are on the list." in words_of(client.post(at("want"), tap, follow=True))
     again = client.post(at("want"), tap)
@@ -225,7 +225,7 @@ def test_one_tap_puts_advice_on_the_list_and_two_taps_once(client, member, at, p
     assert "is on the list already with 2" in words_of(again)
     assert Want.objects.count() == 1
     page = words_of(client.get(at("buying")))
-    assert "Put 2 on the list" not in page
+    assert "Put 2 of 37 ml on the list" not in page
     assert "2 on the list already." in page
 
 

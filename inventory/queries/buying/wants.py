@@ -30,15 +30,19 @@ class Advice:
     why: str
     nominal_milli: int | None = None
     unit: str = Unit.ML
-    offer: Offer | None = None
+    more: tuple[tuple[int, int], ...] = ()
+    """What is bought in further sizes: how many, and the size in thousandths of the unit."""
 
     @property
-    def size_words(self) -> str:
-        return f" of {exact(self.nominal_milli, self.unit)}" if self.nominal_milli else ""
+    def parts(self) -> list[tuple[int, str]]:
+        """How many of which size; an empty size is any."""
+        first = exact(self.nominal_milli, self.unit) if self.nominal_milli else ""
+        return [(self.containers, first), *((number, exact(milli, self.unit)) for number, milli in self.more)]
 
     @property
-    def size_text(self) -> str:
-        return exact(self.nominal_milli, self.unit) if self.nominal_milli else ""
+    def words(self) -> str:
+        """1 of 37 ml and 1 of 150 ml."""
+        return " and ".join(f"{number} of {size}" if size else str(number) for number, size in self.parts)
 
 
 def below_levels(studio: Studio) -> list[Advice]:
@@ -60,10 +64,12 @@ def from_use(studio: Studio) -> list[Advice]:
     found = []
     for row in rows:
         if row.bought:
-            offer, packs = row.bought[0]
-            found.append(
-                Advice(row.item, packs * offer.pack, row.advice.sentence, offer.nominal_milli, offer.unit, offer)
-            )
+            by_size: dict[int, int] = {}
+            for offer, packs in row.bought:
+                by_size[offer.nominal_milli] = by_size.get(offer.nominal_milli, 0) + packs * offer.pack
+            (size, containers), *others = by_size.items()
+            more = tuple((number, milli) for milli, number in others)
+            found.append(Advice(row.item, containers, row.advice.sentence, size, row.unit, more))
             continue
         size, unit = sizes.get(row.item.pk, (0, row.unit))
         if size and unit == row.unit:

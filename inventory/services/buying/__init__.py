@@ -25,7 +25,14 @@ from inventory.services.buying.suppliers import (
     remove_order_day,
     remove_supplier,
 )
-from inventory.services.buying.wants import add_substitute, change_want, drop_want, remove_substitute, want
+from inventory.services.buying.wants import (
+    add_substitute,
+    change_want,
+    drop_want,
+    remove_substitute,
+    want,
+    want_each,
+)
 
 __all__ = [
     "Arrived",
@@ -55,5 +62,6 @@ __all__ = [
     "send_back",
     "take_back",
     "want",
+    "want_each",
     "withdraw_offer",
 ]

@@ -1,5 +1,8 @@
 """What is to be bought, and what may be bought in its place."""
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 from django.db import transaction
 from django.utils import timezone
 
@@ -63,6 +66,12 @@ def want(
     line.full_clean()
     line.save()
     return line
+
+
+@transaction.atomic
+def want_each(studio: Studio, lines: Sequence[Mapping[str, Any]], *, by: User) -> list[Want]:
+    """Put several sizes on the list, or none."""
+    return [want(studio, by=by, **line) for line in lines]
 
 
 @transaction.atomic

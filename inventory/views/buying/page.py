@@ -1,8 +1,10 @@
 """What to buy: what is short, what is wanted, and the list on paper and as a table."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -43,18 +45,26 @@ def _rights(request: StudioRequest) -> dict[str, bool]:
 @require_POST
 @access.in_studio(Role.MEMBER)
 def want(request: StudioRequest) -> HttpResponse:
-    """Put something on the list: one tap beside advice, or the form below it."""
-    form = WantForm(request.POST, studio=request.studio)
+    """Put something on the list: one tap beside advice, which may name several sizes, or the form below it."""
+    forms = [WantForm(data, studio=request.studio) for data in _by_size(request.POST)]
+    form = next((one for one in forms if not one.is_valid()), forms[0])
     if form.is_valid():
         try:
-            line = services.want(request.studio, by=request.user, **form.fields_of_want())
+            lines = services.want_each(request.studio, [one.fields_of_want() for one in forms], by=request.user)
         except ValidationError as error:
             form.add_error(None, ValidationError(error.messages))
         else:
-            messages.success(request, f"{line.containers} of {line.words} {_is(line.containers)} on the list.")
+            number = sum(line.containers for line in lines)
+            messages.success(request, f"{number} of {lines[0].words} {_is(number)} on the list.")
             return _back(request, "inventory:buying")
     context = {"page": queries.buying_page(request.studio), "form": form, **_rights(request)}
     return render(request, "inventory/buying/page.html", context, status=422)
+
+
+def _by_size(data: QueryDict) -> list[dict[str, Any]]:
+    """The form once for each size that it names."""
+    sizes = list(zip(data.getlist("containers"), data.getlist("size"), strict=False))[:20]
+    return [{**data.dict(), "containers": number, "size": size} for number, size in sizes] or [data.dict()]
 
 
 def _is(number: int) -> str:
