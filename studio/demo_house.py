@@ -152,6 +152,10 @@ LABELS = (
     ("Yellow Oxide", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
     ("Ultramarine Blue", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
     ("Phthalo Green (blue shade)", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
+    ("Primary Yellow", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
+    ("Naphthol Red Light", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
+    ("Primary Magenta", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
+    ("Burnt Sienna", "AP", "Invented label: certified, conforms to ASTM D4236.", ""),
     ("Hansa Yellow Medium", "CL", "Invented label: caution, may cause an allergic skin reaction.", "H317"),
     ("Mars Black", "", "Invented label: keep out of reach of children.", ""),
 )

@@ -1,28 +1,19 @@
 """What the demo studio teaches: a term with a course for adults and one for children. All of it is invented."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
 
-from inventory.models import Binder, Group, Item, Lesson, Palette, PalettePaint, Place, Room, Term, Tube, TubeState
+from inventory.models import Binder, Group, Item, Lesson, Palette, Place, Room, Term, Tube, TubeState
 from inventory.services import lessons
 from inventory.services.lessons import Plan
 from inventory.stock.coverage_rules import read_ground, read_rule
+from studio import demo_palettes
 from studio.demo_house import ADULTS, CHILDREN
 from studio.models import Studio, User
 
 EVENING, SATURDAY = "Evening painting", "Saturday colours"
-# The palette of the evening course, with what a head is given in thousandths of a ml.
-SIX = {
-    "Titanium White": 4_000,
-    "Hansa Yellow Light": 1_500,
-    "Yellow Ochre": 1_500,
-    "Naphthol Red": 1_200,
-    "Ultramarine Blue": 1_800,
-    "Burnt Umber": 1_000,
-}
-FOUR = ("Titanium White", "Yellow Oxide", "Ultramarine Blue", "Mars Black")
 THIS, NEXT = "This term", "Next term"
 RULE, WORD = "1000 ml / 9.3 m2", "an old leaflet in the drawer (invented)"
 BROUGHT = (
@@ -62,22 +53,13 @@ def plan_ahead(studio: Studio, teacher: User, today: date) -> None:
 
 
 def _set_up(studio: Studio, keeper: User, teacher: User, then: date) -> None:
-    """Two terms, two palettes, a rule of the house."""
+    """Two terms, and a rule of the house."""
     monday = then - timedelta(days=then.weekday())
     terms = ((THIS, 0, 18), (NEXT, 20, 36))
     for name, first, last in terms:
         begins = monday + timedelta(weeks=first)
         lessons.add_term(studio, name=name, starts_on=begins, ends_on=monday + timedelta(weeks=last, days=6))
     lessons.add_rule(studio, name=RULE, milli_per_m2=read_rule(RULE), source=WORD, by=keeper)
-    _palette(studio, "Evening six", Binder.OIL, SIX, ADULTS, teacher)
-    _palette(studio, "Saturday four", Binder.ACRYLIC, FOUR, CHILDREN, teacher)
-
-
-def _palette(studio: Studio, name: str, binder: str, paints: Iterable[str], group: str, by: User) -> None:
-    whom = Group.objects.get(studio=studio, name=group)
-    palette = Palette.objects.create(studio=studio, name=name, binder=binder, group=whom, by=by)
-    for position, paint in enumerate(paints, start=1):
-        PalettePaint.objects.create(palette=palette, position=position, item=_item(studio, paint, binder))
 
 
 def _item(studio: Studio, name: str, binder: str) -> Item:
@@ -86,7 +68,7 @@ def _item(studio: Studio, name: str, binder: str) -> Item:
 
 def _plan(studio: Studio, title: str, course: str, day: date, hour: int, teacher: User) -> Plan:
     children = course == SATURDAY
-    palette = {EVENING: "Evening six", SATURDAY: "Saturday four"}[course] if title != "Greys" else None
+    name = demo_palettes.SATURDAY if children else demo_palettes.EVENING
     return Plan(
         title=title,
         course=course,
@@ -98,7 +80,7 @@ def _plan(studio: Studio, title: str, course: str, day: date, hour: int, teacher
         place=Place.objects.get(studio=studio, name="Acrylic trolley") if children else None,
         group=Group.objects.get(studio=studio, name=CHILDREN if children else ADULTS),
         teacher=teacher,
-        palette=Palette.objects.get(studio=studio, name=palette) if palette else None,
+        palette=Palette.objects.get(studio=studio, name=name) if title != "Greys" else None,
     )
 
 
@@ -116,7 +98,7 @@ def _hold_six(studio: Studio, teacher: User, day: date) -> None:
     """The first lesson with all six; what each tube gave follows the order open first, then oldest."""
     plan = _plan(studio, "Six tubes", EVENING, day, 19, teacher)
     lesson = lessons.plan(studio, plan, by=teacher, held_already=True)
-    amounts = {line.item_id: SIX[line.item.name] for line in lesson.paints.select_related("item")}
+    amounts = {line.item_id: demo_palettes.OILS[line.item.name][1] for line in lesson.paints.select_related("item")}
     lessons.set_amounts(lesson, amounts)
     used = {item: milli * 12 for item, milli in amounts.items()}
     lessons.record(lesson, used, by=teacher, key="demo-six")

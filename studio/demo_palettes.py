@@ -1,39 +1,54 @@
-"""Two palettes of the demo studio: six oils for the evening class, and the set of the children's class. Invented."""
+"""Two palettes of the demo studio: six oils for the evening class, and six acrylics for the children. Invented."""
 
+from urllib.parse import urlencode
+
+from inventory.colour.temperature import Tag
 from inventory.models import Binder, Group, Paint
 from inventory.services.palettes import Line, save_palette
 from studio.demo_house import ADULTS, CHILDREN
 from studio.models import Studio, User
 
-SIX = (
-    ("Titanium White", "white"),
-    ("Hansa Yellow Light", "cool yellow"),
-    ("Naphthol Red", "warm red"),
-    ("Permanent Alizarin", "cool red"),
-    ("Ultramarine Blue", "blue leaning to violet"),
-    ("Burnt Sienna", "earth"),
-)
-# What the house rules let children use: of the acrylics these four carry the seal AP.
-SATURDAY = (
-    ("Titanium White", "white"),
-    ("Yellow Oxide", "yellow"),
-    ("Ultramarine Blue", "blue leaning to violet"),
-    ("Phthalo Green (blue shade)", "green"),
-)
+EVENING, SATURDAY = "Evening six", "Saturday six"
+# With what stands for what, and what a head of the evening course is given in thousandths of a ml.
+OILS = {
+    "Titanium White": ("white", 4_000),
+    "Hansa Yellow Light": ("cool yellow", 1_500),
+    "Naphthol Red": ("warm red", 1_200),
+    "Permanent Alizarin": ("cool red", 1_000),
+    "Ultramarine Blue": ("blue leaning to violet", 1_800),
+    "Burnt Sienna": ("earth", 1_000),
+}
+# Of the eight acrylics that carry the seal AP, as the house rules ask of what children use.
+ACRYLICS = {
+    "Titanium White": "white",
+    "Primary Yellow": "yellow",
+    "Naphthol Red Light": "warm red",
+    "Primary Magenta": "cool red",
+    "Ultramarine Blue": "blue leaning to violet",
+    "Phthalo Green (blue shade)": "green",
+}
 
 
 def lay_out(studio: Studio, teacher: User) -> None:
-    """Save the two palettes."""
+    """Save the two palettes, each with the question that the designer was asked."""
     adults = Group.objects.get(studio=studio, name=ADULTS)
     children = Group.objects.get(studio=studio, name=CHILDREN)
+    oils = {name: role for name, (role, _) in OILS.items()}
     for name, binder, tubes, group, people, note in (
-        ("Six oils for twelve adults", Binder.OIL, SIX, adults, 12, "Set out on Tuesdays and Thursdays."),
-        ("Four for nine-year-olds", Binder.ACRYLIC, SATURDAY, children, 9, "What carries the seal AP."),
+        (EVENING, Binder.OIL, oils, adults, 12, "Set out for the evening course."),
+        (SATURDAY, Binder.ACRYLIC, ACRYLICS, children, 8, "Every tube of it carries the seal AP."),
     ):
         paints = {
-            paint.name: paint
-            for paint in Paint.objects.filter(studio=studio, binder=binder, name__in=[each for each, _ in tubes])
+            paint.name: paint for paint in Paint.objects.filter(studio=studio, binder=binder, name__in=list(tubes))
         }
-        lines = [Line(paint=paints[each], role=role) for each, role in tubes]
-        asked = {"people": str(people), "a_head": "8"}
+        lines = [Line(paint=paints[each], role=role) for each, role in tubes.items()]
+        question = {
+            "size": len(tubes),
+            "binder": binder.value,
+            "group": group.pk,
+            "people": people,
+            "kinds": Tag.WHITE.value,
+            "lasting": "on",
+        }
+        asked = {"question": urlencode(question), "people": str(people)}
         save_palette(studio, name=name, binder=binder, lines=lines, by=teacher, group=group, note=note, asked=asked)

@@ -5,9 +5,11 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.test import TestCase
 from django.utils import timezone
 
 from inventory.models import Entry, EntryKind, Material, Paint, PigmentsKnown, Tube
+from inventory.queries.lessons.checked import coming
 from safety.queries.allowed import may_use
 from safety.queries.notices import State, standings
 from studio import demo
@@ -16,53 +18,66 @@ from studio.models import Role, Studio
 pytestmark = pytest.mark.django_db
 
 
-def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year():
-    call_command("load_reference", stdout=StringIO())
-    demo.load()
-    shelf = Tube.objects.in_use().filter(studio__slug="quarry-lane")
-    assert 45 <= shelf.count() <= 70
-    binders = Paint.objects.filter(studio__slug="quarry-lane").values_list("binder", flat=True)
-    assert set(binders) == {"oil", "acrylic"}
-    assert Material.objects.filter(studio__slug="quarry-lane", material_kind="solvent").exists()
-    assert Studio.objects.count() == 2
-    roles = {member.role for member in Studio.objects.get(slug="quarry-lane").memberships.all()}
-    assert roles == set(Role.values)
+class TestTheDemo(TestCase):
+    """It is founded once for all that look at it."""
 
-    times = list(Entry.objects.order_by("pk").values_list("at", flat=True))
-    assert times == sorted(times)
-    assert times[-1] <= timezone.now()
-    assert timedelta(days=330) < times[-1] - times[0] < timedelta(days=400)
-    kinds = set(Entry.objects.values_list("kind", flat=True))
-    assert kinds >= {EntryKind.RECEIVED, EntryKind.USED, EntryKind.MOVED, EntryKind.WEIGHED, EntryKind.CORRECTED}
-    call_command("audit_ledger")
+    @classmethod
+    def setUpTestData(cls):
+        call_command("load_reference", stdout=StringIO())
+        demo.load()
 
-    states = set(Paint.objects.values_list("pigments_known", flat=True))
-    assert states == set(PigmentsKnown.values), "it shows what doubts look like"
+    def test_the_demo_studio_is_as_large_as_a_real_one_and_lived_through_a_year(self):
+        shelf = Tube.objects.in_use().filter(studio__slug="quarry-lane")
+        assert 45 <= shelf.count() <= 80
+        binders = Paint.objects.filter(studio__slug="quarry-lane").values_list("binder", flat=True)
+        assert set(binders) == {"oil", "acrylic"}
+        assert Material.objects.filter(studio__slug="quarry-lane", material_kind="solvent").exists()
+        assert Studio.objects.count() == 2
+        roles = {member.role for member in Studio.objects.get(slug="quarry-lane").memberships.all()}
+        assert roles == set(Role.values)
 
+        times = list(Entry.objects.order_by("pk").values_list("at", flat=True))
+        assert times == sorted(times)
+        assert times[-1] <= timezone.now()
+        assert timedelta(days=330) < times[-1] - times[0] < timedelta(days=400)
+        kinds = set(Entry.objects.values_list("kind", flat=True))
+        assert kinds >= {EntryKind.RECEIVED, EntryKind.USED, EntryKind.MOVED, EntryKind.WEIGHED, EntryKind.CORRECTED}
+        call_command("audit_ledger")
 
-def test_its_notices_show_every_state():
-    call_command("load_reference", stdout=StringIO())
-    demo.load()
-    found = standings(Studio.objects.get(slug="quarry-lane"))
-    assert {one.state for one in found} == set(State)
-    (outdated,) = [one for one in found if one.state is State.OUT_OF_DATE]
-    assert [posting.place for posting in outdated.hanging] == ["Solvent cabinet, inside of the door"]
-    assert "sheet: none on file" in outdated.outdated[0].changed.gone
-    assert any(one.facts.sheet and one.facts.sheet.says_not_classified for one in found)
-    assert any(one.facts.label for one in found)
+        states = set(Paint.objects.values_list("pigments_known", flat=True))
+        assert states == set(PigmentsKnown.values), "it shows what doubts look like"
 
+    def test_its_notices_show_every_state(self):
+        found = standings(Studio.objects.get(slug="quarry-lane"))
+        assert {one.state for one in found} == set(State)
+        (outdated,) = [one for one in found if one.state is State.OUT_OF_DATE]
+        assert [posting.place for posting in outdated.hanging] == ["Store room, Solvent cabinet, inside of the door"]
+        assert "sheet: none on file" in outdated.outdated[0].changed.gone
+        assert any(one.facts.sheet and one.facts.sheet.says_not_classified for one in found)
+        assert any(one.facts.label for one in found)
 
-def test_it_answers_what_a_class_of_nine_year_olds_may_use():
-    call_command("load_reference", stdout=StringIO())
-    demo.load()
-    studio = Studio.objects.get(slug="quarry-lane")
-    answer = may_use(studio, studio.groups.get(children=True))
-    assert {line.item.name for line in answer.no_rule} == {"Titanium White", "Ultramarine Blue", "Yellow Oxide"}
-    assert [line.item.name for line in answer.with_warning] == ["Phthalo Green (blue shade)"]
-    (yellow,) = [line for line in answer.not_for if line.item.name == "Hansa Yellow Medium"]
-    assert yellow.restrictions[0].why == "its label carries the seal CL, not AP"
-    assert "Mars Black" in {line.item.name for line in answer.not_known if line.kept_out}
-    assert answer.total == len(answer.no_rule) + 1 + len(answer.not_for) + len(answer.not_known)
+    def test_each_group_has_one_palette_of_six_and_its_lessons_set_that_out_whole(self):
+        studio = Studio.objects.get(slug="quarry-lane")
+        assert {palette.name: palette.paints.count() for palette in studio.palettes.all()} == {
+            "Evening six": 6,
+            "Saturday six": 6,
+        }
+        for row in coming(studio):
+            assert len(row.set_out) == 6, row.lesson
+            assert row.lesson.palette.group == row.lesson.group
+            assert not row.without_amount
+
+    def test_it_answers_what_a_class_of_nine_year_olds_may_use(self):
+        studio = Studio.objects.get(slug="quarry-lane")
+        answer = may_use(studio, studio.groups.get(children=True))
+        known = {"Titanium White", "Ultramarine Blue", "Yellow Oxide", "Burnt Sienna"}
+        primaries = {"Primary Yellow", "Naphthol Red Light", "Primary Magenta"}
+        assert {line.item.name for line in answer.no_rule} == known | primaries
+        assert [line.item.name for line in answer.with_warning] == ["Phthalo Green (blue shade)"]
+        (yellow,) = [line for line in answer.not_for if line.item.name == "Hansa Yellow Medium"]
+        assert yellow.restrictions[0].why == "its label carries the seal CL, not AP"
+        assert "Mars Black" in {line.item.name for line in answer.not_known if line.kept_out}
+        assert answer.total == len(answer.no_rule) + 1 + len(answer.not_for) + len(answer.not_known)
 
 
 def test_the_command_adds_it_once(capsys):
