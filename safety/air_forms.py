@@ -22,8 +22,11 @@ class FigureField(forms.CharField):
     """A number with a range; a decimal comma is read as one."""
 
     def __init__(self, label: str, unit: str, *, low: float, high: float, above: bool = False, **more: Any) -> None:
-        self.unit, self.low, self.high, self.above = unit, low, high, above
-        self.remedy = more.pop("remedy", "")
+        self.low, self.high, self.above = low, high, above
+        # In full: 1e+06 is no figure that a painter types.
+        least, most = (f"{limit:.15g}" for limit in (low, high))
+        bounds = f"above {least} and at most {most}" if above else f"{least} to {most}"
+        self.remedy = more.pop("remedy", "") or f"Enter {bounds}{f' {unit}' if unit else ''}."
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(label=label, max_length=20, widget=widget, **more)
 
@@ -31,18 +34,14 @@ class FigureField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        # In full: 1e+06 is no figure that a painter types.
-        low, high = (f"{limit:.15g}" for limit in (self.low, self.high))
-        bounds = f"above {low} and at most {high}" if self.above else f"{low} to {high}"
-        remedy = self.remedy or f"Enter {bounds}{f' {self.unit}' if self.unit else ''}."
         try:
             number = float(text.replace(",", "."))
         except ValueError:
             number = math.nan
         if not math.isfinite(number):
-            raise ValidationError(f"{self.label}: {shown(text)} is no number. {remedy}", code="number")
+            raise ValidationError(f"{self.label}: {shown(text)} is no number. {self.remedy}", code="number")
         if not self.low <= number <= self.high or (self.above and number == self.low):
-            raise ValidationError(f"{self.label}: {shown(text)} is out of range. {remedy}", code="range")
+            raise ValidationError(f"{self.label}: {shown(text)} is out of range. {self.remedy}", code="range")
         return number
 
 
@@ -73,6 +72,8 @@ def _solvent_choices() -> list[tuple[str, str]]:
 
 class AirForm(forms.Form):
     """Room, solvent, amount, time; what the studio has not written down is asked for, never made up."""
+
+    keeps_nothing = True  # so a field that is wrong is not told as "not saved"
 
     room = OwnChoice(
         "Room", "None: I type its figures", "room", "Its volume and fresh air, where they are written down."

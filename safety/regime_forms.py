@@ -30,6 +30,8 @@ class SearchForm(forms.Form):
 class LabelCheckForm(forms.Form):
     """Codes as a sheet prints them, with what else bears on its label."""
 
+    keeps_nothing = True  # so a field that is wrong is not told as "not saved"
+
     codes = forms.CharField(
         label="Codes",
         max_length=1000,

@@ -176,7 +176,7 @@ BAD = [
     ({"solvent": ""}, "Solvent: it is not known here what evaporates. Choose it, or type the figures of its sheet."),
     ({"solvent": "", "molar_mass": "100"}, "Density: not known here. Type it from the maker's sheet, or give"),
     ({"room": "one"}, "Room: “one” is no room of this studio. Choose one of the list."),
-    ({"temperature": ""}, "Temperature: nothing is entered."),
+    ({"temperature": ""}, "Temperature of the room: nothing is entered. Enter -10 to 45 °C."),
 ]  # fmt: skip
 
 
