@@ -12,7 +12,7 @@ from inventory.api import filters
 from inventory.api.references import ItemNameSerializer, RowField
 from inventory.colour.appearance import WAVELENGTHS_NM
 from inventory.colour.curves import Origin
-from inventory.colour.samples import DoubtKind
+from inventory.colour.samples import MAY_STAND
 from inventory.measuring.colours import LONGEST, Notation
 from inventory.measuring.viewing import Illuminant, Observer
 from inventory.models import CurveState, Measurement, Paint, SpecularMode, Swatch, Way
@@ -162,7 +162,7 @@ class PaintMeasurements(StudioView):
             given.get("white"),
             given.get("film_white", ""),
             given.get("note", ""),
-            [DoubtKind.DARKER_THAN_SURFACE.value] if given.get("confirmed") else [],
+            [kind.value for kind in MAY_STAND] if given.get("confirmed") else [],
             given.get("exchange", False),
             given.get("film_um", ""),
         )

@@ -131,7 +131,7 @@ def differs(lab: ArrayLike, wanted: ArrayLike) -> str:
             if name is not own
         )
         words.append(_much(float(across)) + f"toward {toward.word}")
-    return ", ".join(words) if words else "as wanted, by the numbers"
+    return ", ".join(words) if words else "as wanted"
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,15 @@
 """What somebody gives of a paint's colour: a notation, a spectrum file, or a photo of the swatch card."""
 
+import binascii
 import re
+from base64 import b64decode, b64encode
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
 
-from inventory.colour.samples import DoubtKind
+from inventory.colour.samples import MAY_STAND
 from inventory.labels.doubts import shown
 from inventory.measuring import photo, raw_spectra
 from inventory.measuring.card import COLOURS, GREYS
@@ -16,6 +19,8 @@ from inventory.models import Paint, SpecularMode, Swatch
 from inventory.services.colours import FIELDS, Beside
 
 ASKED = "Choose"
+# A browser gives a file once. One of up to so many bytes goes along with the form, so that a question may be answered.
+_MOST_KEPT = 400_000
 # Fields that answer a question, shown once it is asked.
 _QUESTIONS = ("confirmed", "exchange")
 ILLUMINANTS = [
@@ -91,6 +96,9 @@ class BesideForm(forms.Form):
         assert isinstance(field, WhiteField)  # noqa: S101  # for the type checker
         field.queryset = whites
 
+    def ask_again(self) -> None:
+        """Called where the form is shown again with what is wrong or asked."""
+
     def beside(self) -> Beside:
         data = self.cleaned_data
         # The masstone and drawdowns have no white in them, whatever the list of whites shows.
@@ -101,7 +109,7 @@ class BesideForm(forms.Form):
             film_white=data["film_white"] if kind.is_film else "",
             film_um=data["film_um"] if kind.is_film else "",
             note=data["note"],
-            confirmed=[DoubtKind.DARKER_THAN_SURFACE.value] if data["confirmed"] else [],
+            confirmed=[kind.value for kind in MAY_STAND] if data["confirmed"] else [],
             exchange=data["exchange"],
         )
 
@@ -143,6 +151,8 @@ class ColourForm(BesideForm):
 class SpectrumForm(BesideForm):
     prefix_of = "spectrum"
 
+    kept = forms.CharField(required=False, widget=forms.HiddenInput)
+    kept_name = forms.CharField(required=False, max_length=200, widget=forms.HiddenInput)
     file = forms.FileField(
         label="Spectrum file",
         allow_empty_file=True,  # the reader says what an empty file is
@@ -211,11 +221,29 @@ class SpectrumForm(BesideForm):
         "note",
     )
 
+    def __init__(self, data: Any = None, files: Any = None, **kwargs: Any) -> None:
+        super().__init__(data, _with_kept(data, files), **kwargs)
+
     def clean_file(self) -> Any:
         return _not_too_large(self.cleaned_data["file"], raw_spectra.MOST_BYTES)
 
+    def ask_again(self) -> None:
+        """Let the file go along with the questions; called where the form is shown again."""
+        file = self.files.get("file")
+        if file is None:
+            return
+        name = file.name or "spectrum"
+        if (file.size or 0) > _MOST_KEPT:
+            self.fields["file"].help_text = f"Choose {shown(name)} again; a browser gives a file once."
+            return
+        file.seek(0)
+        kept = {"kept": b64encode(file.read()).decode("ascii"), "kept_name": name}
+        self.data = {name: self.data[name] for name in self.data} | kept
+        self.fields["file"].help_text = f"{shown(name)} is still here. Choose a file only to take another."
+
     def given(self) -> dict[str, Any]:
         file = self.cleaned_data["file"]
+        file.seek(0)
         chosen = {name: self.cleaned_data[name] for name in ("specular", "geometry", "backing", "illuminant", "scale")}
         return {
             "data": file.read(),
@@ -267,6 +295,12 @@ class PhotoForm(forms.Form):
     def clean_file(self) -> Any:
         return _not_too_large(self.cleaned_data["file"], photo.MOST_BYTES)
 
+    def ask_again(self) -> None:
+        """Say that the photo, too large to go along, must be chosen again; called where the form is shown again."""
+        if file := self.files.get("file"):
+            again = f"Choose {shown(file.name or 'the photo')} again, or a better one; a browser gives a file once."
+            self.fields["file"].help_text = f"{again} All else that you entered is still here."
+
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         for name, _ in CORNERS:
@@ -296,6 +330,17 @@ class PhotoForm(forms.Form):
             "film_um": data["film_um"],
             "note": data["note"],
         }
+
+
+def _with_kept(data: Any, files: Any) -> Any:
+    """The files of a form, with the one that went along with its questions where no other was chosen."""
+    if not data or not data.get("kept") or (files and files.get("file")):
+        return files
+    try:
+        content = b64decode(data["kept"], validate=True)
+    except (binascii.Error, ValueError):
+        return files
+    return {"file": ContentFile(content, name=data.get("kept_name") or "spectrum")}
 
 
 def _corner(text: str) -> tuple[float, float]:

@@ -86,6 +86,7 @@ def paint_colour(request: StudioRequest, pk: int) -> HttpResponse:
         form = forms[way] = FORMS[way](request.POST, request.FILES, whites=offered, white=white)
         if form.is_valid() and _add(request, paint, way, form):
             return redirect("inventory:paint_colour", request.studio.slug, paint.pk)
+        form.ask_again()
     context = {
         "colour": rows.paint_colour(request.studio, pk),
         "paint": paint,

@@ -192,8 +192,8 @@ def cell(request: StudioRequest) -> HttpResponse:
     if answer:
         hue, row = int(text), VALUE_LEVELS.index(level)
         context["neighbours"] = [
-            Choice(f"Next hue, {munsell_name(hue + 10, level)}", _with(request, hue=(hue + 10) % 360), False),
             Choice(f"Previous hue, {munsell_name(hue - 10, level)}", _with(request, hue=(hue - 10) % 360), False),
+            Choice(f"Next hue, {munsell_name(hue + 10, level)}", _with(request, hue=(hue + 10) % 360), False),
             *(
                 Choice(f"{word}, L* {VALUE_LEVELS[place]}", _with(request, level=VALUE_LEVELS[place]), False)
                 for word, place in (("Lighter", row + 1), ("Darker", row - 1))
@@ -234,6 +234,7 @@ def compare(request: StudioRequest) -> HttpResponse:
             "first_drawing": draw(one, level, before=two),
             "second_drawing": draw(two, level, before=one),
             "counted": differing(shown.rows),
+            "differ": any(row.farther != "alike" for row in shown.rows),
         }
     return render(request, "inventory/wheel/compare.html", context)
 

@@ -272,6 +272,17 @@ def test_a_black_darker_than_a_surface_is_asked_and_may_stand(studio, keeper):
     assert stored(black).state == CurveState.READY
 
 
+def test_a_masstone_of_another_colour_than_its_code_is_asked_and_may_stand(keeper, blue):
+    """An orange that is called PB29: nobody's ultramarine, so the code or the swatch is wrong."""
+    with pytest.raises(ValidationError, match=r"from what PB29 usually looks like: another colour") as error:
+        give(blue, keeper, "masstone", "55, 45, 50")
+    assert set(error.value.error_dict) == {"confirmed"}
+    kept = give(blue, keeper, "masstone", "55, 45, 50", confirmed=["masstone unlike its pigment"])
+    assert ["usually looks like" in remark for remark in kept.remarks] == [True]
+    withdraw(kept, by=keeper)
+    assert give(blue, keeper, "masstone", "38, 8, -45").remarks == []
+
+
 def test_a_white_that_is_not_white_is_refused(studio, keeper, blue):
     buff = label(studio, keeper, "Titan Buff", "PW6:1")
     give(buff, keeper, "masstone", "83.41, 2.02, 16.60")

@@ -3,6 +3,7 @@
 Colours are those of the 24 patches whose spectra ISO 17321-1 lists, taken from colour-science.
 """
 
+import sys
 import zlib
 from dataclasses import replace
 from io import BytesIO
@@ -63,7 +64,8 @@ def _camera(reflectance):
     return CAMERA @ relative_xyz(cielab(reflectance))
 
 
-def _photo(camera=_camera, exposure=0.8, noise=1.5, slope=0.0, cast=0.0, form="PNG", painted=PAINTED, stuck=STUCK):
+def _photo(camera=_camera, exposure=0.8, noise=1.5, slope=0.0, cast=0.0, form="PNG", painted=PAINTED, stuck=STUCK,
+           quality=92):  # fmt: skip
     """Draw the card by asking, for each pixel, where on the card it lies."""
     corners = np.array(CORNERS) * SIDE
     rows, target = [], []
@@ -84,7 +86,7 @@ def _photo(camera=_camera, exposure=0.8, noise=1.5, slope=0.0, cast=0.0, form="P
     value = _encode(light * exposure * fall)
     value = np.clip(np.rint(value + np.random.default_rng(1).normal(0.0, noise, value.shape)), 0, 255)
     file = BytesIO()
-    Image.fromarray(value.astype(np.uint8)).save(file, form, **({"quality": 92} if form == "JPEG" else {}))
+    Image.fromarray(value.astype(np.uint8)).save(file, form, **({"quality": quality} if form == "JPEG" else {}))
     return file.getvalue()
 
 
@@ -124,6 +126,22 @@ def test_what_a_camera_sees_otherwise_shows_in_the_residual():
     assert np.mean(list(errors.values())) < 1.5 * reading.residual
     L, a, b = np.array([np.array(field.lab) - LAB[PAINTED[field.name]] for field in reading.fields]).T
     assert np.sqrt(np.mean([L**2, a**2, b**2])) < 1.5 * reading.fields[0].sd
+
+
+HARD = ((0.16, 0.10), (0.90, 0.24), (0.97, 0.80), (0.04, 0.97))
+
+
+def test_a_photo_in_poor_light_from_a_corner_is_read_and_its_residual_is_honest(monkeypatch):
+    """Seen from a corner, light that falls off by a quarter, a camera of its own sensitivities, noise, a coarse JPEG."""
+    monkeypatch.setattr(sys.modules[__name__], "CORNERS", HARD)
+    photo = _photo(camera=_own_sensitivities, slope=0.3, noise=5.0, form="JPEG", quality=70)
+    reading = read_card_photo(photo, replace(LAYOUT, corners=HARD))
+    assert [doubt.code for doubt in reading.doubts] == ["evened-out"]
+    errors = list(_errors(reading).values())
+    assert 1.0 < reading.residual <= MOST_RESIDUAL
+    assert np.mean(errors) < 1.5 * reading.residual
+    assert max(errors) < 8.0
+    assert all(field.rough and field.sd >= reading.residual for field in reading.fields)
 
 
 def test_stray_light_is_taken_out_by_an_offset():
