@@ -8,7 +8,7 @@ from inventory.forms.amounts import WholeNumberField
 from inventory.forms.tubes import owner_choices
 from inventory.models import Binder, Condition, EntryKind, Form, OwnerKind, Place
 from inventory.queries.shelf import places
-from studio.models import Studio, User
+from studio.models import Role, Studio, User
 
 
 class FilterForm(forms.Form):
@@ -71,14 +71,16 @@ class ManyForm(forms.Form):
     level = WholeNumberField(label="Level in tubes", required=False, help_text="0 takes the level away.")
     note = forms.CharField(label="Note for the entries", max_length=200, required=False)
 
-    def __init__(self, *args: Any, studio: Studio, with_items: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, studio: Studio, role: Role, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.people: dict[str, User] = {str(one.pk): one for one in studio.members.order_by("username")}
         what, place, owner = self.fields["what"], self.fields["place"], self.fields["owner"]
         assert isinstance(what, forms.ChoiceField)  # noqa: S101  # for the type checker
         assert isinstance(place, forms.ModelChoiceField)  # noqa: S101  # for the type checker
         assert isinstance(owner, forms.ChoiceField)  # noqa: S101  # for the type checker
-        what.choices = [("", "Choose"), *TUBE_DEEDS, *(ITEM_DEEDS if with_items else ())]
+        deeds = (*TUBE_DEEDS, *(ITEM_DEEDS if role.rank >= Role.TEACHER.rank else ()))
+        # Whose a thing is, a keeper decides, one at a time or many.
+        what.choices = [("", "Choose"), *(one for one in deeds if one[0] != "owner" or role == Role.KEEPER)]
         place.queryset = places(studio)
         owner.choices = [("", "Choose"), *owner_choices(self.people)]
         self._keep_what_belongs(self.chosen_deed())

@@ -45,7 +45,7 @@ from inventory.models.paint import (
     ReadingField,
 )
 from inventory.models.pigment import Confidence, OpticalRow, Pigment
-from inventory.models.stocktake import Barcode, CountLine, FoundLine, ImportSource, SavedFilter, Stocktake
+from inventory.models.stocktake import Barcode, CountLine, FoundLine, ImportSource, ManyEdit, SavedFilter, Stocktake
 from inventory.models.supply import Counting, LevelBasis, ReorderLevel
 from inventory.models.tube import Condition, OwnerKind, Place, Room, Tube, TubeState, Unit
 
@@ -83,6 +83,7 @@ __all__ = [
     "LightReading",
     "LightTest",
     "LightfastnessScale",
+    "ManyEdit",
     "Material",
     "MaterialKind",
     "Measurement",

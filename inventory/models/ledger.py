@@ -25,6 +25,10 @@ class EntryKind(models.TextChoices):
     CORRECTED = "corrected", "Corrected"
 
 
+# The name under which an entry keeps whose the tube was and is.
+OWNER = "owner"
+
+
 class EntryQuerySet(models.QuerySet["Entry"]):
     def of(self, studio: Studio) -> "EntryQuerySet":
         return self.filter(studio=studio)
@@ -53,6 +57,8 @@ class Entry(models.Model):
     # Empty where the condition was not looked at.
     condition_before = models.CharField(max_length=10, choices=Condition.choices, blank=True, default="")
     condition_after = models.CharField(max_length=10, choices=Condition.choices, blank=True, default="")
+    # What it set beside the amount, such as the container's weight: name to [before, after]. NULL: nothing.
+    facts = models.JSONField(null=True, blank=True, editable=False)
     note = models.CharField(max_length=300, blank=True)
     corrects = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="corrected_by", help_text="NULL: none."
@@ -96,3 +102,9 @@ class Entry(models.Model):
 
     def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
         raise AppendOnlyError("An entry is never deleted: write a correcting entry.")
+
+    @property
+    def changes_owner(self) -> bool:
+        """Whether the tube belongs to somebody else by it; that it was shared is another thing."""
+        before, after = (self.facts or {}).get(OWNER, ([], []))
+        return bool(before[:3] != after[:3])

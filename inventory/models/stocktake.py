@@ -148,6 +148,27 @@ class SavedFilter(models.Model):
         return self.name
 
 
+class ManyEdit(models.Model):
+    """What one edit of many paints and materials changed, so that it can be taken back as one deed."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="many_edits")
+    key = models.CharField(max_length=60, help_text="One tap is one edit, however often it is sent.")
+    what = models.CharField(max_length=10, help_text="The field, or level, or archive.")
+    changes = models.JSONField(help_text="Of each item its key, what stood before and what stands since.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    # NULL: it stands.
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-pk",)
+        constraints = [models.UniqueConstraint(fields=["studio", "key"], name="many_edit_key_once")]
+
+    def __str__(self) -> str:
+        return f"{self.what} of {len(self.changes)}"
+
+
 class ImportSource(models.Model):
     """How the columns of one kind of file were named, so that the next one of it is understood at once."""
 

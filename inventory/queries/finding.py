@@ -9,10 +9,10 @@ from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
 from inventory import handling
-from inventory.models import Item, LevelBasis, ReorderLevel, SavedFilter, Tube, TubeState
+from inventory.models import Entry, Item, LevelBasis, ManyEdit, ReorderLevel, SavedFilter, Tube, TubeState
 from inventory.models.tube import exact
 from inventory.queries.shelf import PAGE, Cursor, ShelfPage, ShelfRow, shelf
-from studio.models import Studio, User
+from studio.models import Role, Studio, User
 
 # A level is worked out, not stored, so the shelf is read on in steps until a page is full.
 STEP = 400
@@ -156,3 +156,38 @@ def level_words(level: ReorderLevel) -> str:
     if level.basis == LevelBasis.TUBES:
         return f"{level.level_tubes} tube{'' if level.level_tubes == 1 else 's'}"
     return exact(level.level_milli, level.unit)
+
+
+# Of the edits of many the latest are offered to be taken back.
+LATEST = 5
+
+
+@dataclass(frozen=True)
+class LatestEdit:
+    """An edit of many paints or materials that still stands."""
+
+    edit: ManyEdit
+
+    @property
+    def words(self) -> str:
+        count = len(self.edit.changes)
+        things = f"{count} paint{'' if count == 1 else 's'} or material{'' if count == 1 else 's'}"
+        said = "taken off the lists" if self.edit.what == "archive" else f"{EDITED[self.edit.what]} set"
+        return f"{things}: {said}"
+
+
+EDITED = {"binder": "binder", "form": "what they are sold as", "series": "series", "level": "level in tubes"}
+
+
+def latest_edits(studio: Studio) -> list[LatestEdit]:
+    """Those that could be taken back, the newest first; one query."""
+    rows = ManyEdit.objects.filter(studio=studio, undone_at=None).select_related("by").order_by("-pk")
+    return [LatestEdit(edit) for edit in rows[:LATEST]]
+
+
+def may_undo(studio: Studio, key: str) -> Role:
+    """Who may take an edit of many back: whoever might have made it; two queries at most."""
+    if ManyEdit.objects.filter(studio=studio, key=key).exists():
+        return Role.TEACHER
+    first = Entry.objects.filter(studio=studio, key=key).first()
+    return Role.KEEPER if first is not None and first.changes_owner else Role.MEMBER

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 
 from inventory.models import Condition, Entry, EntryKind, Tube, TubeState
+from inventory.models.ledger import OWNER
 from inventory.models.tube import exact
 from studio.models import Studio
 
@@ -87,6 +88,7 @@ class Line:
     def can_be_undone(self) -> bool:
         entry = self.entry
         moved_nothing = entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id
+        moved_nothing = moved_nothing and OWNER not in (entry.facts or {})
         return not hasattr(entry, "corrected_by") and not moved_nothing
 
     @property

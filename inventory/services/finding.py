@@ -4,16 +4,33 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
 
-from inventory.models import Binder, Entry, Form, Item, Paint, Place, SavedFilter, Tube
+from inventory.models import (
+    Binder,
+    Counting,
+    Entry,
+    Form,
+    Item,
+    LevelBasis,
+    ManyEdit,
+    Paint,
+    Place,
+    ReorderLevel,
+    SavedFilter,
+    Tube,
+    Unit,
+)
 from inventory.services import ledger
 from inventory.services.colours import label_changed
 from inventory.services.ledger import LONGEST_SHARED_KEY, refuse
 from inventory.services.ledger.deed import check_key, check_text, hold_place, hold_studio
-from inventory.services.levels import remove_level, set_level
 from inventory.services.paints import archive as archive_item
+from inventory.services.paints import restore as restore_item
+from studio.attention import and_more
 from studio.models import Studio, User
 
 MOST_AT_ONCE = 200
@@ -119,24 +136,28 @@ def edit_tubes(
 
 @transaction.atomic
 def undo_edit(studio: Studio, *, key: str, by: User) -> Written:
-    """Take an edit of many tubes back by correcting entries; those that were corrected since stay as they are."""
+    """Take an edit of many back: all of it, or nothing where something was changed again since.
+
+    Tubes get correcting entries, those aside that were corrected already; what the ledger does not hold is set back.
+    """
     hold_studio(studio)
+    if (edit := ManyEdit.objects.filter(studio=studio, key=key).first()) is not None:
+        return _set_back(edit, by)
     standing = [entry for entry in entries_of(studio, key) if not hasattr(entry, "corrected_by")]
     if not standing:
         raise refuse("key", "There is nothing to take back: it was taken back already, or nothing was written.")
     for entry in sorted(standing, key=lambda one: one.tube_id):
-        ledger.undo(entry, by=by, key=f"undo-{entry.pk}")
+        try:
+            ledger.undo(entry, by=by, key=f"undo-{entry.pk}")
+        except ValidationError as error:
+            raise refuse("key", f"{entry.tube}: {' '.join(error.messages)} None of them was taken back.") from error
     return Written(len(standing))
 
 
 @transaction.atomic
-def archive_items(studio: Studio, items: Sequence[Item]) -> Written:
+def archive_items(studio: Studio, items: Sequence[Item], *, by: User, key: str) -> Written:
     """Take many paints and materials off the lists; nothing is done while something of one is left."""
-    _checked(items)
-    fresh = list(Item.objects.of(studio).kept().filter(pk__in=[item.pk for item in items]).order_by("pk"))
-    for item in fresh:
-        archive_item(item)
-    return Written(len(fresh))
+    return _edit(studio, items, "archive", True, by, key)
 
 
 @transaction.atomic
@@ -145,43 +166,123 @@ def edit_paints(
     items: Sequence[Item],
     *,
     by: User,
+    key: str,
     binder: str | None = None,
     form: str | None = None,
     series: str | None = None,
     level_tubes: int | None = None,
 ) -> Written:
     """Set the binder, form or series of many paints, or the level in tubes of many items (0 takes it away)."""
-    _checked(items)
-    given = {"binder": binder, "form": form, "series": series}
-    fields = {name: value for name, value in given.items() if value is not None}
-    if bool(fields) == (level_tubes is not None) or len(fields) > 1:
+    given = {"binder": binder, "form": form, "series": series, "level": level_tubes}
+    chosen = [(name, value) for name, value in given.items() if value is not None]
+    if len(chosen) != 1:
         raise ValueError("give exactly one of binder, form, series and level_tubes")
     if binder is not None and binder not in Binder.values:
         raise refuse("binder", f"“{binder}” is no binder that is known here: choose one of the list.")
     if form is not None and form not in Form.values:
         raise refuse("form", f"“{form}” is no form that is known here: choose one of the list.")
-    keys = [item.pk for item in items]
-    if level_tubes is not None:
-        return _set_levels(studio, keys, level_tubes, by)
-    paints = Paint.objects.of(studio).kept().filter(pk__in=keys).exclude(**fields).order_by("pk")
-    changed = list(paints.select_for_update(of=("self",), no_key=True))
-    Paint.objects.filter(pk__in=[paint.pk for paint in changed]).update(**fields)
-    for paint in changed if binder is not None else []:
-        paint.binder = binder or paint.binder
-        label_changed(paint)
-    return Written(len(changed))
-
-
-def _set_levels(studio: Studio, keys: Sequence[int], level_tubes: int, by: User) -> Written:
-    if not 0 <= level_tubes <= 10_000:
+    if level_tubes is not None and not 0 <= level_tubes <= 10_000:
         raise refuse("level", f"Level: {level_tubes} tubes is not between 0 and 10000: check the figure.")
-    changed = 0
-    for item in Item.objects.of(studio).kept().filter(pk__in=keys).select_related("level").order_by("pk"):
+    return _edit(studio, items, *chosen[0], by, key)
+
+
+def _edit(studio: Studio, items: Sequence[Item], what: str, value: Any, by: User, key: str) -> Written:
+    """Set what is not so already, and keep what stood there before."""
+    _checked(items)
+    check_key(key, LONGEST_SHARED_KEY)
+    if not key:
+        raise refuse("key", "The form came without its key: reload the page and send it again.")
+    hold_studio(studio)
+    if (earlier := ManyEdit.objects.filter(studio=studio, key=key).first()) is not None:
+        return Written(len(earlier.changes), repeated=True)
+    changes = []
+    for item in _held(studio, [item.pk for item in items]):
+        before = _stands(item, what)
+        if before is not ABSENT and not _is_so(before, what, value):
+            _set(item, what, _level_of(item, value, by) if what == "level" else value)
+            changes.append([item.pk, before, _stands(item, what)])
+    if changes:
+        ManyEdit.objects.create(studio=studio, key=key, what=what, changes=changes, by=by)
+    return Written(len(changes))
+
+
+def _set_back(edit: ManyEdit, by: User) -> Written:
+    if edit.undone_at is not None:
+        raise refuse("key", f"There is nothing to take back: {edit.undone_by} took it back already.")
+    items = {item.pk: item for item in _held(edit.studio, [pk for pk, _, _ in edit.changes], archived=True)}
+    moved = [pk for pk, _, after in edit.changes if pk not in items or _stands(items[pk], edit.what) != after]
+    if moved:
+        names = [items[pk].name for pk in moved if pk in items]
+        these = and_more(names[:4], len(moved)) if names else "What was changed"
+        raise refuse(
+            "key",
+            f"{these} {'was' if len(moved) == 1 else 'were'} changed again since, so none of the "
+            f"{len(edit.changes)} was taken back. Set by hand what should be otherwise.",
+        )
+    for pk, before, _ in edit.changes:
+        _set(items[pk], edit.what, before)
+    edit.undone_at, edit.undone_by = timezone.now(), by
+    edit.save(update_fields=["undone_at", "undone_by"])
+    return Written(len(edit.changes))
+
+
+# What cannot be said of an item at all, such as the binder of a solvent.
+ABSENT = object()
+LEVEL = ("basis", "level_tubes", "level_milli", "unit", "counting", "note", "set_by_id")
+
+
+def _held(studio: Studio, keys: Sequence[int], *, archived: bool = False) -> list[Item]:
+    """The items as they are now, held until the transaction ends."""
+    rows = Item.objects.of(studio) if archived else Item.objects.of(studio).kept()
+    held = rows.filter(pk__in=keys).select_for_update(of=("self",), no_key=True)
+    return list(held.select_related("paint", "level").order_by("pk"))
+
+
+def _stands(item: Item, what: str) -> Any:
+    """What stands there, as it can be kept and compared; ABSENT where the item has no such thing."""
+    if what == "archive":
+        return item.archived_at is not None
+    if what == "level":
         level = getattr(item, "level", None)
-        if level_tubes == 0:
-            changed += remove_level(item)
-        elif level is None or (level.basis, level.level_tubes) != ("tubes", level_tubes):
-            counting = {"counting": level.counting, "note": level.note} if level else {}
-            set_level(item, by=by, level_tubes=level_tubes, **counting)
-            changed += 1
-    return Written(changed)
+        return None if level is None else {name: getattr(level, name) for name in LEVEL}
+    return getattr(item.paint, what) if hasattr(item, "paint") else ABSENT
+
+
+def _is_so(before: Any, what: str, value: Any) -> bool:
+    if what != "level":
+        return bool(before == value)
+    if before is None:
+        return bool(value == 0)
+    return (before["basis"], before["level_tubes"]) == (LevelBasis.TUBES, value)
+
+
+def _level_of(item: Item, tubes: int, by: User) -> dict[str, Any] | None:
+    """The level in tubes; what counts and the note stay."""
+    if not tubes:
+        return None
+    before = _stands(item, "level") or {"counting": Counting.SEALED, "note": "", "unit": Unit.ML}
+    return {**before, "basis": LevelBasis.TUBES, "level_tubes": tubes, "level_milli": 0, "set_by_id": by.pk}
+
+
+def _set(item: Item, what: str, value: Any) -> None:
+    if what == "archive":
+        (archive_item if value else restore_item)(item)
+        item.archived_at = timezone.now() if value else None
+    elif what == "level":
+        level = getattr(item, "level", None)
+        if value is None:
+            ReorderLevel.objects.filter(item=item).delete()
+            item._state.fields_cache.pop("level", None)
+            return
+        level = level or ReorderLevel(item=item)
+        for name, part in value.items():
+            setattr(level, name, part)
+        level.full_clean()
+        level.save()
+        item.level = level
+    else:
+        paint = item.paint
+        Paint.objects.filter(pk=paint.pk).update(**{what: value})
+        setattr(paint, what, value)
+        if what == "binder":
+            label_changed(paint)

@@ -87,7 +87,7 @@ def filter_remove(request: StudioRequest, pk: int) -> HttpResponse:
 
 def _many_form(request: StudioRequest, data: QueryDict | None) -> ManyForm:
     initial = {"what": request.GET.get("what", "")}
-    return ManyForm(data, studio=request.studio, with_items=request.membership.may(Role.TEACHER), initial=initial)
+    return ManyForm(data, studio=request.studio, role=Role(request.membership.role), initial=initial)
 
 
 def _ticked(request: StudioRequest) -> list[int]:
@@ -139,6 +139,7 @@ def _choosing(request: StudioRequest, form: ManyForm, ticked: list[int] | None) 
         "wrong": wrong,
         # A handling level is worked out page by page, and is no part of this list.
         "level_left_out": bool(shelf.level_chosen),
+        "edits": queries.latest_edits(request.studio) if request.membership.may(Role.TEACHER) else [],
     }
     return render(request, "inventory/finding/many.html", context, status=422 if form.errors or wrong else 200)
 
@@ -183,7 +184,6 @@ def _preview(
         "count": sum(change.changes for change in changes),
         "words": dict(form.fields["what"].choices)[form.what_chosen],  # type: ignore[attr-defined]  # of choices
         "of_items": form.of_items,
-        "can_undo": form.what_chosen in ("move", "condition"),
         "key": key,
         "query": request.POST.get("query", "")[:1000],
         "wrong": wrong.messages if wrong else [],
@@ -213,10 +213,10 @@ def _write(request: StudioRequest, form: ManyForm, numbers: list[int], key: str)
     data, what = form.cleaned_data, form.what_chosen
     tubes = queries.chosen_tubes(request.studio, numbers)
     if what == "archive":
-        return services.archive_items(request.studio, queries.items_of(tubes))
+        return services.archive_items(request.studio, queries.items_of(tubes), by=request.user, key=key)
     if form.of_items:
         given = {"level_tubes" if what == "level" else what: data[what]}
-        return services.edit_paints(request.studio, queries.items_of(tubes), by=request.user, **given)
+        return services.edit_paints(request.studio, queries.items_of(tubes), by=request.user, key=key, **given)
     return services.edit_tubes(
         request.studio,
         tubes,
@@ -236,22 +236,24 @@ def _say(request: StudioRequest, form: ManyForm, written: services.Written, key:
         messages.info(request, "That was written before already, so nothing was added.")
     elif not written.count:
         messages.info(request, "Everything was so already, so nothing was written.")
-    elif form.what_chosen in ("move", "condition"):
-        undo = f"{reverse('inventory:edit_undo', args=[request.studio.slug])}?{urlencode({'key': key})}"
-        messages.success(request, f"{written.count} {thing} changed, each with its entry.", extra_tags=undo)
     else:
-        messages.success(request, f"{written.count} {thing} changed.")
+        undo = f"{reverse('inventory:edit_undo', args=[request.studio.slug])}?{urlencode({'key': key})}"
+        each = "" if form.of_items else ", each with its entry"
+        messages.success(request, f"{written.count} {thing} changed{each}.", extra_tags=undo)
 
 
 @require_POST
 @in_studio(Role.MEMBER)
 def edit_undo(request: StudioRequest) -> HttpResponse:
-    """Take an edit of many tubes back, by correcting entries."""
+    """Take an edit of many back, by correcting entries where tubes were changed."""
+    key = request.GET.get("key", "")[:60]
+    require(request.membership, queries.may_undo(request.studio, key))
     try:
-        written = services.undo_edit(request.studio, key=request.GET.get("key", "")[:60], by=request.user)
+        written = services.undo_edit(request.studio, key=key, by=request.user)
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        count = written.count
-        messages.success(request, f"Taken back for {count} tube{'' if count == 1 else 's'}; the entries stay.")
+        messages.success(
+            request, f"Taken back for {written.count}. Entries of the ledger stay, with their corrections."
+        )
     return redirect(_shelf_url(request))

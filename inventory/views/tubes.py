@@ -224,6 +224,8 @@ def undo(request: StudioRequest, pk: int) -> HttpResponse:
     """Take an entry back by another one. Its key is that of the entry, so that two taps take it back once."""
     entry = get_object_or_404(queries.entries(request.studio), pk=pk)
     words = queries.Line(entry, entry.tube.unit).words
+    if entry.changes_owner:
+        require(request.membership, Role.KEEPER)
     try:
         written = services.undo(entry, by=request.user, key=f"undo-{entry.pk}")
     except ValidationError as error:

@@ -232,7 +232,7 @@ def test_many_are_moved_after_a_preview_once_and_taken_back_together(client, mem
     assert Entry.objects.count() == 5
     assert list(Tube.objects.order_by("number").values_list("place", flat=True)) == [sink.pk, place.pk, sink.pk]
     undo = f"{reverse('inventory:edit_undo', args=[studio.slug])}?key={KEY}"
-    assert "Taken back for 2 tubes" in client.post(undo, follow=True).content.decode()
+    assert "Taken back for 2." in client.post(undo, follow=True).content.decode()
     assert set(Tube.objects.values_list("place", flat=True)) == {place.pk}
     assert Entry.objects.filter(kind="corrected").count() == 2
     assert "nothing to take back" in client.post(undo, follow=True).content.decode()
@@ -240,12 +240,35 @@ def test_many_are_moved_after_a_preview_once_and_taken_back_together(client, mem
 
 def test_many_are_given_and_looked_at(studio, three, member, keeper):
     owner = ("member", member, "")
+    services.give(three[2], owner_kind="class", owner_class="Evening drawing", by=keeper)
+    services.share(three[2], shared=True, by=keeper)
     assert finding.edit_tubes(studio, three, by=keeper, key=KEY, owner=owner).count == 3
     assert set(Tube.objects.values_list("owner", flat=True)) == {member.pk}
     assert finding.edit_tubes(studio, Tube.objects.all(), by=keeper, key="l" * 22, owner=owner).count == 0
     assert finding.edit_tubes(studio, three[:2], by=keeper, key="m" * 22, condition="dried").count == 2
     assert finding.undo_edit(studio, key="m" * 22, by=keeper).count == 2
     assert set(Tube.objects.values_list("condition", flat=True)) == {"usable"}
+    # The owners go back together, unless one of them changed again.
+    sold = services.give(three[1], owner_kind="studio", by=keeper)
+    with pytest.raises(ValidationError, match=r"Ochre, no\. 2: Whose it is was changed again.*None of them was taken"):
+        finding.undo_edit(studio, key=KEY, by=keeper)
+    services.undo(sold, by=keeper)
+    assert finding.undo_edit(studio, key=KEY, by=keeper).count == 3
+    whose = Tube.objects.order_by("pk").values_list("owner_kind", "owner", "owner_class", "shared")
+    assert list(whose) == [("studio", None, "", False)] * 2 + [("class", None, "Evening drawing", True)]
+    undone = three[2].entries.first()
+    assert undone.note == "Undone: moved. It is of the class Evening drawing again, and counts for the studio."
+    services.undo(undone, by=keeper)
+    assert Tube.objects.get(pk=three[2].pk).owner == member
+
+
+def test_who_may_not_give_one_may_not_take_giving_back(client, studio, three, member, keeper):
+    finding.edit_tubes(studio, three, by=keeper, key=KEY, owner=("member", member, ""))
+    client.force_login(member)
+    assert client.post(f"{reverse('inventory:edit_undo', args=[studio.slug])}?key={KEY}").status_code == 403
+    entry = three[0].entries.first()
+    assert client.post(reverse("inventory:entry_undo", args=[studio.slug, entry.pk])).status_code == 403
+    assert set(Tube.objects.values_list("owner", flat=True)) == {member.pk}
 
 
 def test_one_refusal_leaves_all_as_they_were(studio, three, keeper):
@@ -270,7 +293,7 @@ def test_another_studio_s_tubes_are_not_touched(client, studio, other_studio, st
         ({"what": "move"}, "Nothing is ticked"),
         ({"chosen": [1]}, "Choose what is to be done"),
         ({"what": "binder", "binder": "oil", "chosen": [1]}, "cannot be done to many at once by you"),
-        ({"what": "owner", "owner": "class", "chosen": [1]}, "Name the class"),
+        ({"what": "owner", "owner": "class", "chosen": [1]}, "cannot be done to many at once by you"),
         ({"what": "condition", "condition": "other", "chosen": [1]}, "say why they cannot be used"),
     ],
 )
@@ -302,7 +325,24 @@ def test_paints_are_set_together(client, teacher, studio, keeper, three, what, v
     assert "It is no paint" in html
     post(client, studio, "edit_write", {**data, "key": KEY})
     assert getattr(Paint.objects.get(), field) == stored
-    assert finding.edit_paints(studio, Paint.objects.all(), by=teacher, **{what: value}).count == 0
+    again = finding.edit_paints(studio, Paint.objects.all(), by=teacher, key="again", **{what: value})
+    assert (again.count, finding.edit_paints(studio, [oil], by=teacher, key=KEY, series="9").repeated) == (0, True)
+    before = {"binder": "oil", "form": "", "series": ""}[field]
+    _undo_is_one_deed(client, studio, field, stored, before)
+
+
+def _undo_is_one_deed(client, studio, field, stored, before):
+    """Refused while something else stands there; then all of it, once."""
+    undo = f"{reverse('inventory:edit_undo', args=[studio.slug])}?key={KEY}"
+    assert undo in client.get(reverse("inventory:edit_many", args=[studio.slug])).content.decode()
+    Paint.objects.update(**{field: {"binder": "gouache", "form": "powder", "series": "7"}[field]})
+    refused = client.post(undo, follow=True).content.decode()
+    assert "Ochre was changed again since, so none of the 1 was taken back." in refused
+    Paint.objects.update(**{field: stored})
+    assert "Taken back for 1." in client.post(undo, follow=True).content.decode()
+    assert getattr(Paint.objects.get(), field) == before
+    assert "took it back already" in client.post(undo, follow=True).content.decode()
+    assert undo not in client.get(reverse("inventory:edit_many", args=[studio.slug])).content.decode()
 
 
 def test_a_level_is_set_for_many_and_taken_away(client, teacher, studio, three):
@@ -311,7 +351,12 @@ def test_a_level_is_set_for_many_and_taken_away(client, teacher, studio, three):
     assert Item.objects.get().level.level_tubes == 2
     html = post(client, studio, "edit_many", {"what": "level", "level": "2", "chosen": [1]}).content.decode()
     assert "It is so already" in html
-    post(client, studio, "edit_write", {"what": "level", "level": "0", "chosen": [1], "key": KEY})
+    post(client, studio, "edit_write", {"what": "level", "level": "0", "chosen": [1], "key": "o" * 22})
+    assert not hasattr(Item.objects.get(), "level")
+    assert finding.undo_edit(studio, key="o" * 22, by=teacher).count == 1
+    level = Item.objects.get().level
+    assert (level.level_tubes, level.set_by) == (2, teacher)
+    assert finding.undo_edit(studio, key=KEY, by=teacher).count == 1
     assert not hasattr(Item.objects.get(), "level")
 
 
@@ -325,6 +370,8 @@ def test_what_is_left_keeps_its_paint_on_the_lists(client, teacher, studio, keep
         services.finish(tube, by=keeper)
     post(client, studio, "edit_write", data)
     assert Item.objects.get().archived_at is not None
+    assert finding.undo_edit(studio, key=KEY, by=teacher).count == 1
+    assert Item.objects.get().archived_at is None
 
 
 def test_too_many_are_refused(client, studio, three, member, place):

@@ -172,6 +172,42 @@ class TestWeighing:
         with pytest.raises(ValidationError, match=r"A density of 1\.5 g/ml was entered"):
             services.weigh(now(tube), gross_milli_g=70_000, tare_milli_g=10_000, is_full=True, by=member)
 
+    def test_what_it_learned_is_forgotten_with_it(self, paint, tube, empties, member):
+        """Also where an earlier one is taken back first, and where that is taken back again."""
+
+        def learned():
+            paint.refresh_from_db()
+            return now(tube).tare_milli_g, paint.density_milli, paint.density_is_estimate
+
+        full = services.weigh(tube, gross_milli_g=70_000, tare_milli_g=10_000, is_full=True, by=member)
+        assert learned() == (10_000, 1_622, True)
+        later = services.weigh(now(tube), gross_milli_g=50_000, tare_milli_g=11_000, density_milli=1_500, by=member)
+        assert learned() == (11_000, 1_500, False)
+        undone = services.undo(full, by=member)
+        assert learned() == (11_000, 1_500, False)
+        undone_later = services.undo(later, by=member)
+        assert learned() == (None, None, False)
+        assert undone_later.note == (
+            "Undone: weighed. The container's weight is not known again. "
+            f"The density of {paint.name} is not known again."
+        )
+        services.undo(undone_later, by=member)
+        assert learned() == (11_000, 1_500, False)
+        services.undo(undone, by=member)
+        assert learned() == (11_000, 1_500, False)
+
+        typed = services.weigh(now(tube), gross_milli_g=45_000, tare_milli_g=12_000, density_milli=1_400, by=member)
+        Item.objects.filter(pk=paint.pk).update(density_milli=1_300)
+        services.undo(typed, by=member)
+        assert learned() == (11_000, 1_300, False), "a density that was typed since stays"
+        weighed = empties[0].entries.first()
+        corrected = services.correct_weighing(weighed, by=member, gross_milli_g=7_000, reason="Misread.")
+        assert (now(empties[0]).tare_milli_g, now(empties[0]).state) == (7_000, TubeState.EMPTY)
+        services.undo(corrected, by=member)
+        assert now(empties[0]).tare_milli_g == 8_000
+        services.undo(weighed_again := services.weigh(now(empties[0]), gross_milli_g=9_000, by=member), by=member)
+        assert (weighed_again.facts, now(empties[0]).tare_milli_g) == ({"tare": [8_000, 9_000]}, 8_000)
+
     def test_sixty_one_grams_of_a_tube_in_ml_stay_grams(self, tube, member):
         entry = services.weigh_left(tube, net_milli_g=61_000, by=member)
         assert (entry.change_milli, now(tube).balance) == (0, "37 ml")

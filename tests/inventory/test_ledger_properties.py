@@ -34,6 +34,7 @@ keys = st.sampled_from([None] * 6 + ["tap-1", "tap-2", "tap-3"])
 LINE = (
     "tube_id", "kind", "change_milli", "state_before", "state_after", "place_before_id", "place_after_id", "by_id",
     "condition_before", "condition_after", "note", "at", "written_at", "key", "gross_milli_g", "corrects_id",
+    "facts",
 )  # fmt: skip
 
 

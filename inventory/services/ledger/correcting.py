@@ -1,15 +1,19 @@
 """An entry is put right by another one; both stay."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
-from inventory.models import Entry, EntryKind, Tube, TubeState
+from inventory.models import Entry, EntryKind, Tube, TubeState, Unit
+from inventory.models.ledger import OWNER
 from inventory.models.tube import exact
 from inventory.services.ledger.deed import (
+    DENSITY,
     LONGEST_NOTE,
+    TARE,
     WITHOUT_AMOUNT,
     Deed,
     begin,
@@ -19,9 +23,10 @@ from inventory.services.ledger.deed import (
     hold_place,
     refuse,
     told,
+    whose,
     write,
 )
-from inventory.services.ledger.weighing import weighed_again
+from inventory.services.ledger.weighing import hold_density, set_density, weighed_again
 from studio.models import User
 
 
@@ -33,12 +38,14 @@ def correct(
     change_milli: int,
     reason: str,
     gross_milli_g: int | None = None,
+    tare_milli_g: int | None = None,
     key: str | None = None,
     at: datetime | None = None,
 ) -> Entry:
     """Write the entry that makes `entry` read as if its change had been `change_milli`.
 
-    With a change of 0 it also brings back the state and place from before, unless later entries changed them.
+    With a change of 0 it also brings back the state and place from before, unless later entries changed them, and
+    without a weight (`gross_milli_g`) what a weighing had learned of the container and the density.
     """
     if not reason.strip():
         raise refuse("reason", "Say what was wrong, so that the next reader understands.")
@@ -57,7 +64,8 @@ def correct(
         is_estimate=entry.is_estimate,
         change_milli=difference,
     )
-    if entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id:
+    owns = OWNER in (entry.facts or {})
+    if entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id and not owns:
         raise refuse("entry", "This entry moved nothing. Where it names an owner, change the owner again.")
     moves_back = (
         change_milli == 0 and entry.kind != EntryKind.RECEIVED and entry.place_before_id != entry.place_after_id
@@ -92,10 +100,53 @@ def correct(
                     "entry", f"It was looked at again since: {told(looked)}. Look at it and write it down anew."
                 )
             after["condition"] = entry.condition_before
+        if owns:
+            deed = _give_back(tube, deed, entry, after)
         after |= line.state_before()
     if tube.state == TubeState.EMPTY and "state" not in after and balance > 0:
         after["state"] = TubeState.OPEN
+    if tare_milli_g is not None:
+        after["tare_milli_g"] = tare_milli_g
+    elif change_milli == 0 and gross_milli_g is None:
+        deed = _forget_learned(tube, deed, line, after)
     return write(tube, deed, change_milli=difference, **after)
+
+
+def _give_back(tube: Tube, deed: Deed, entry: Entry, after: dict[str, Any]) -> Deed:
+    """Let it be whose it was before, unless that changed again."""
+    before, then = (entry.facts or {})[OWNER]
+    if whose(tube) != then:
+        raise refuse("entry", f"Whose it is was changed again since: it is {tube.whose_words} now. Change it anew.")
+    kind, member, owner_class, shared = before
+    owner = User.objects.filter(pk=member, memberships__studio=tube.studio_id).first() if member else None
+    if member and owner is None:
+        raise refuse("entry", "The member who owned it before is not in this studio any more: choose another owner.")
+    after |= {"owner_kind": kind, "owner_id": member, "owner_class": owner_class, "shared": shared}
+    again = Tube(owner_kind=kind, owner=owner, owner_class=owner_class)
+    words = f"It is {again.whose_words} again{', and counts for the studio' if shared else ''}."
+    return replace(deed, note=f"{deed.note} {words}"[:LONGEST_NOTE])
+
+
+def _forget_learned(tube: Tube, deed: Deed, line: "Line", after: dict[str, Any]) -> Deed:
+    """Bring back the container's weight and the density from before; what somebody entered since stays."""
+    words, learned = [], line.entry.facts or {}
+    if TARE in learned:
+        tare = line.learned_without(TARE, tube.tare_milli_g)
+        if tare != tube.tare_milli_g:
+            after["tare_milli_g"] = tare
+            weighs = "is not known again" if tare is None else f"is {exact(tare, Unit.G)} again"
+            words.append(f"The container's weight {weighs}.")
+    if DENSITY in learned:
+        rows = Entry.objects.filter(tube__item=tube.item_id, facts__has_key=DENSITY).order_by("pk")
+        now = hold_density(tube.item)
+        density = Line(rows, line.entry).learned_without(DENSITY, now)
+        if density != now:
+            set_density(tube.item, density)
+            is_now = f"is {tube.item.density_words}" if density[0] else "is not known"
+            words.append(f"The density of {tube.item.name} {is_now} again.")
+        deed = replace(deed, facts={DENSITY: [now, density]})  # also where it stays: the next one looks for it
+    note = " ".join([deed.note, *words])
+    return replace(deed, note=note) if len(note) <= LONGEST_NOTE else deed
 
 
 def _check_corrected_amount(entry: Entry, change_milli: int) -> None:
@@ -123,6 +174,31 @@ class Line:
         """Whether it still says something: it was not taken back, or the taking back was."""
         correction = self.correction_of(entry)
         return correction is None or entry.change_milli + correction.change_milli != 0 or not self.stands(correction)
+
+    def learned_without(self, name: str, now: Any) -> Any:
+        """What would be known under this name without the entry; needs each entry that learned something of it.
+
+        `now` is what is known: where that came from nobody's deed, as when it was typed on a page, it stays.
+        """
+        known = latest = None
+        for place, each in enumerate(each for each in self.entries if name in (each.facts or {})):
+            before, after = (each.facts or {})[name]
+            if not place or before != latest:
+                known = before
+            says_it = each.kind != EntryKind.CORRECTED or each.gross_milli_g is not None
+            if says_it and self._stands_without_it(each):
+                known = after
+            latest = after
+        return known if now == latest else now
+
+    def _stands_without_it(self, entry: Entry) -> bool:
+        if entry.pk == self.entry.pk:
+            return False
+        correction = self.correction_of(entry)
+        if correction is None or correction.pk == self.entry.pk:
+            return True
+        taken_back = entry.change_milli + correction.change_milli == 0 and correction.gross_milli_g is None
+        return not (taken_back and self._stands_without_it(correction))
 
     def settled_later(self) -> Entry | None:
         """The last entry after it that looked at the tube itself, so that the balance no longer rests on it."""
@@ -219,6 +295,7 @@ def correct_weighing(
         change_milli=change_milli,
         reason=f"{reason.strip()} {words}" if reason.strip() else "",
         gross_milli_g=gross_milli_g,
+        tare_milli_g=gross_milli_g if entry.state_before == TubeState.EMPTY else tare_milli_g,
         key=key,
         at=at,
     )

@@ -15,6 +15,7 @@ from django.db.models import F, Sum
 from django.utils import timezone
 
 from inventory.models import Entry, EntryKind, Place, Tube, TubeState
+from inventory.models.ledger import OWNER
 from inventory.models.tube import exact
 from studio.models import Studio, User
 
@@ -31,6 +32,12 @@ WITHOUT_AMOUNT = (EntryKind.MOVED, EntryKind.LENT, EntryKind.RETURNED, EntryKind
 
 def refuse(field: str, message: str) -> ValidationError:
     return ValidationError({field: ValidationError(message, code=field)})
+
+
+# By its name a fact before and after: the container's empty weight; the density, and whether it is an estimate; whose
+# it is, as kind, member, class and whether it is shared. None: not known.
+Facts = dict[str, list[Any]]
+TARE, DENSITY = "tare", "density"
 
 
 @dataclass(frozen=True)
@@ -50,6 +57,7 @@ class Deed:
     place: Place | None = None
     empties: bool = False
     condition: str = ""
+    facts: Facts | None = None
 
     def check(self) -> None:
         check_key(self.key)
@@ -82,12 +90,26 @@ class Deed:
             place_after_id=after.get("place_id", tube.place_id),
             condition_before=tube.condition if "condition" in after else "",
             condition_after=after.get("condition", ""),
+            facts=self._facts(tube, after),
             note=self.note,
             corrects=self.corrects,
             by=self.by,
             at=self.at or timezone.now(),
             key=self.key or None,
         )
+
+    def _facts(self, tube: Tube, after: dict[str, Any]) -> Facts | None:
+        found = dict(self.facts or {})
+        if "tare_milli_g" in after and after["tare_milli_g"] != tube.tare_milli_g:
+            found[TARE] = [tube.tare_milli_g, after["tare_milli_g"]]
+        if "shared" in after:
+            names = ("owner_kind", "owner_id", "owner_class", "shared")
+            found[OWNER] = [whose(tube), [after.get(name, getattr(tube, name)) for name in names]]
+        return found or None
+
+
+def whose(tube: Tube) -> list[Any]:
+    return [tube.owner_kind, tube.owner_id, tube.owner_class, tube.shared]
 
 
 def balance_after(entry: Entry) -> int:

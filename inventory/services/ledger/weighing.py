@@ -11,6 +11,7 @@ from inventory.models import Entry, EntryKind, Item, Tube, TubeState, Unit
 from inventory.models.tube import exact
 from inventory.queries import scales
 from inventory.services.ledger.deed import (
+    DENSITY,
     Deed,
     begin,
     check_amount,
@@ -55,13 +56,13 @@ def weigh(
         return _weigh_empty(tube, deed, gross_milli_g)
     after: dict[str, Any] = {} if tare_milli_g is None else {"tare_milli_g": tare_milli_g}
     tare = _tare(tube, tare_milli_g, with_estimates=with_estimates)
-    _keep_density(tube.item, density_milli)
+    deed = _keep_density(tube.item, deed, density_milli)
     if tare is None:
         words = f"{exact(gross_milli_g, Unit.G)} with its container, whose own weight is not known."
         as_before = replace(noted(deed, words), is_estimate=tube.balance_is_estimate)
         return set_balance(tube, as_before, tube.balance_milli, **after)
     if is_full:
-        _learn_density(tube, gross_milli_g, tare)
+        deed = _learn_density(tube, deed, gross_milli_g, tare)
     density = _density(tube, with_estimates=with_estimates)
     found = _ask(lambda: weighing.weigh(gross_milli_g, tare, unit=tube.unit, density=density))
     return _settle(tube, deed, found, is_full=is_full, **after)
@@ -91,6 +92,12 @@ def weigh_left(
 
 def _weigh_empty(tube: Tube, deed: Deed, gross_milli_g: int) -> Entry:
     """The weight of an empty one: what the next of its kind weighs without its paint."""
+    words = _empty_words(tube, gross_milli_g)
+    as_before = replace(noted(deed, words), is_estimate=tube.balance_is_estimate)
+    return write(tube, as_before, change_milli=0, tare_milli_g=gross_milli_g)
+
+
+def _empty_words(tube: Tube, gross_milli_g: int) -> str:
     largest = tube.nominal_milli * 8 if tube.unit == Unit.ML else tube.nominal_milli
     if gross_milli_g > largest:
         raise refuse(
@@ -98,9 +105,7 @@ def _weigh_empty(tube: Tube, deed: Deed, gross_milli_g: int) -> Entry:
             f"{tube} is finished, and {exact(gross_milli_g, Unit.G)} is more than an empty container of its size "
             f"({tube.nominal}) weighs: check the figure, or undo the entry that finished it.",
         )
-    words = f"The empty container weighs {exact(gross_milli_g, Unit.G)}."
-    as_before = replace(noted(deed, words), is_estimate=tube.balance_is_estimate)
-    return write(tube, as_before, change_milli=0, tare_milli_g=gross_milli_g)
+    return f"The empty container weighs {exact(gross_milli_g, Unit.G)}."
 
 
 def _tare(tube: Tube, given_milli_g: int | None, *, with_estimates: bool) -> Figure | None:
@@ -122,20 +127,33 @@ def _ask(question: Callable[[], Weighing]) -> Weighing:
         raise refuse("gross", str(error)) from error
 
 
-def _keep_density(item: Item, density_milli: int | None, *, is_estimate: bool = False) -> None:
+def _keep_density(item: Item, deed: Deed, density_milli: int | None, *, is_estimate: bool = False) -> Deed:
+    """Keep the density with the item, and what it was before with the deed."""
     if density_milli is None:
-        return
+        return deed
     if not 500 <= density_milli <= 8000:
         raise refuse(
             "density",
             f"{exact(density_milli, 'g/ml')} is outside 0.5 to 8 g/ml, where paints and mediums lie: "
             "check the weight, the tare and the size.",
         )
-    Item.objects.filter(pk=item.pk).update(density_milli=density_milli, density_is_estimate=is_estimate)
-    item.density_milli, item.density_is_estimate = density_milli, is_estimate
+    before, after = hold_density(item), [density_milli, is_estimate]
+    set_density(item, after)
+    return deed if before == after else replace(deed, facts={DENSITY: [before, after]})
 
 
-def _learn_density(tube: Tube, gross_milli_g: int, tare: Figure) -> None:
+def hold_density(item: Item) -> list[Any]:
+    """The density with whether it is an estimate, as it is now, held until the transaction ends."""
+    rows = Item.objects.select_for_update(of=("self",), no_key=True).filter(pk=item.pk)
+    return list(rows.values_list("density_milli", "density_is_estimate").get())
+
+
+def set_density(item: Item, density: list[Any]) -> None:
+    item.density_milli, item.density_is_estimate = density
+    Item.objects.filter(pk=item.pk).update(density_milli=density[0], density_is_estimate=density[1])
+
+
+def _learn_density(tube: Tube, deed: Deed, gross_milli_g: int, tare: Figure) -> Deed:
     if tube.state != TubeState.SEALED:
         raise refuse("is_full", f"{tube} is open, so it need not be full: weigh a sealed one, or enter the density.")
     if tube.unit == Unit.G:
@@ -151,7 +169,7 @@ def _learn_density(tube: Tube, gross_milli_g: int, tare: Figure) -> None:
         density = weighing.density_from_full(found.net_milli_g, found.net_error_milli_g, tube.nominal_milli)
     except ValueError as error:
         raise refuse("gross", str(error)) from error
-    _keep_density(tube.item, density.milli, is_estimate=True)
+    return _keep_density(tube.item, deed, density.milli, is_estimate=True)
 
 
 def _settle(
@@ -180,6 +198,8 @@ def _fitting(tube: Tube, left_milli: int, low_milli: int, field: str) -> int:
 def weighed_again(tube: Tube, entry: Entry, gross_milli_g: int, tare_milli_g: int | None) -> tuple[int | None, str]:
     """What a weighing would have found with these figures: thousandths of the tube's unit, or None; and in words."""
     check_amount(gross_milli_g, Unit.G, "gross")
+    if entry.state_before == TubeState.EMPTY:
+        return None, _empty_words(tube, gross_milli_g)
     tare = _tare(tube, tare_milli_g, with_estimates=False)
     if tare is None:
         return None, f"{exact(gross_milli_g, Unit.G)} with its container, whose own weight is not known."
