@@ -136,6 +136,7 @@ class StockSerializer(serializers.Serializer[Stock]):
     open = serializers.IntegerField()
     left = serializers.SerializerMethodField(help_text="One amount for each unit; ml and g are never added.")
     left_is_estimate = serializers.BooleanField(source="is_estimate")
+    unusable = serializers.IntegerField(help_text="How many of them hold what cannot be used; advice leaves them out.")
 
     @extend_schema_field(AmountSerializer(many=True))
     def get_left(self, stock: Stock) -> Any:

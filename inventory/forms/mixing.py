@@ -218,4 +218,4 @@ def named(one: Mixable) -> str:
     words = f"{one.paint.name}, {codes}" if codes else one.paint.name
     if one.sure is None:
         words += " (colour not known)" if one.alone is None else " (known only alone)"
-    return words if one.in_stock else f"{words} (not in stock)"
+    return words if one.in_stock else f"{words} (nothing usable in stock)"

@@ -40,7 +40,8 @@ def unknown_pigments(studio: Studio) -> Iterator[Attention]:
 
 
 def _in_stock(studio: Studio) -> "QuerySet[Paint]":
-    held = Tube.objects.in_use().filter(item=OuterRef("pk"))
+    """Those of which something usable is left: nothing is mixed or painted with the others."""
+    held = Tube.objects.usable().filter(item=OuterRef("pk"))
     return Paint.objects.of(studio).kept().filter(Exists(held))
 
 

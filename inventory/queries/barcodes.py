@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from inventory.labels.folding import search_key
-from inventory.models import Barcode, Item, Tube, TubeState
+from inventory.models import Barcode, Condition, Item, Tube, TubeState
 from inventory.models.tube import exact
 from inventory.queries.paints import Stock, stock_of
 from inventory.queries.shelf import Filters, ShelfRow, rows_of
@@ -33,8 +33,9 @@ class Known:
 
     @property
     def in_hand(self) -> Tube | None:
-        """The tube that is in use: the open one of which least is left."""
-        opened = [tube for tube in self.tubes if tube.state == TubeState.OPEN and tube.balance_milli]
+        """The tube that is in use: of the open ones that can be used, the one of which least is left."""
+        usable = [tube for tube in self.tubes if tube.condition == Condition.USABLE]
+        opened = [tube for tube in usable if tube.state == TubeState.OPEN and tube.balance_milli]
         return min(opened, key=lambda one: one.balance_milli, default=None)
 
     @property

@@ -211,7 +211,7 @@ def known_colours(studio: Studio) -> list[Known]:
 
     What is in stock comes before the rest; there a white without a masstone is first, for every tint rests on it.
     """
-    held = Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk"))
+    held = Tube.objects.usable().of_the_studio().filter(item=OuterRef("pk"))
     paints: QuerySet[Paint] = with_measurements(Paint.objects.of(studio).kept()).annotate(in_stock=Exists(held))
     uses = dict(
         Measurement.objects.of(studio)

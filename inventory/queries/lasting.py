@@ -153,8 +153,8 @@ def _band(paint: Paint) -> str:
 
 
 def watched(studio: Studio) -> Watch:
-    """Every paint in stock by what is known of how it lasts; four queries."""
-    held = Tube.objects.of(studio).in_use().order_by()
+    """Every paint of which something usable is left, by what is known of how it lasts; four queries."""
+    held = Tube.objects.of(studio).usable().order_by()
     standing = dict(held.values_list("item").annotate(Count("pk")))
     paints = Paint.objects.of(studio).kept().filter(pk__in=held.values("item_id"))
     watch = Watch()

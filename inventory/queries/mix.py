@@ -78,7 +78,7 @@ def mix(bench: Bench, given: Sequence[tuple[int, float]]) -> Mix:
     parts = _checked(bench, given)
     binder = parts[0].one.paint.binder
     white, sure_white = bench.white_or_typical(binder)
-    notes = [f"{part.one.paint.name} is not in stock." for part in parts if not part.one.in_stock]
+    notes = [f"Nothing usable of {part.one.paint.name} is in stock." for part in parts if not part.one.in_stock]
     unknown = [part.one for part in parts if part.one.sure is None]
     if unknown:
         why = " ".join(f"{one.paint.name}: {one.reason}" for one in unknown)

@@ -14,7 +14,7 @@ from inventory.colour.recovery import Basis, generic_white
 from inventory.colour.seen import Seen, seen
 from inventory.models import Binder, Paint, PaintCurve
 from inventory.queries.measured import is_a_white
-from inventory.queries.palette import curve_of, paints_in_stock, stored_curve, typical_rows, with_curves
+from inventory.queries.palette import curve_of, left_unusable, paints_in_stock, stored_curve, typical_rows, with_curves
 from studio.models import Studio
 
 BASIS_WORDS = {
@@ -67,6 +67,8 @@ class Bench:
     """The paints at hand, by name. Binders are never mixed."""
 
     paints: tuple[Mixable, ...]
+    left_out: str = ""
+    """Which paints are left out because what is left of them cannot be used."""
 
     @cached_property
     def by_pk(self) -> dict[int, Mixable]:
@@ -124,13 +126,13 @@ def unless_wash(said: Statement, binder: str, paints: Iterable[certainty.Paint |
 
 
 def bench(studio: Studio, more: Collection[int] = ()) -> Bench:
-    """What is in stock, and of the studio's other paints those of these numbers; five queries at most."""
+    """What is in stock, and of the studio's other paints those of these numbers; six queries at most."""
     rows = typical_rows()
     found = list(with_curves(paints_in_stock(studio)))
     held = {paint.pk for paint in found}
     if others := set(more) - held:
         found += with_curves(Paint.objects.of(studio).kept().filter(pk__in=others).order_by("sort_name", "pk"))
-    return Bench(tuple(mixable(found, rows, held)))
+    return Bench(tuple(mixable(found, rows, held)), left_unusable(studio))
 
 
 def mixable(

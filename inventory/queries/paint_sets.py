@@ -15,7 +15,7 @@ from inventory.models import Binder, OwnerKind, Paint, Place, Tube
 from inventory.queries.mixable import mixable
 from inventory.queries.palette import (
     WorkingPalette,
-    paints_in_stock,
+    left_unusable,
     palettes_of,
     typical_rows,
 )
@@ -124,26 +124,29 @@ class PaintSet:
 
 
 def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
-    """The set; None where the place or the person is not of this studio. Four queries at most."""
+    """The set; None where the place or the person is not of this studio. Five queries at most."""
     words, notes = "the studio's paints in stock", []
-    if asked.of is Of.STOCK:
-        paints = paints_in_stock(studio)
-    elif asked.of is Of.CHOSEN:
+    tubes = Tube.objects.all()
+    if asked.of is Of.CHOSEN:
         paints = Paint.objects.of(studio).kept().filter(pk__in=asked.paints[:MOST_CHOSEN]).order_by("sort_name", "pk")
     else:
-        name = _name(studio, asked)
+        name = "" if asked.of is Of.STOCK else _name(studio, asked)
         if name is None:
             return None
-        tubes = Tube.objects.usable().filter(item=OuterRef("pk"))
         mine = Q(owner_kind=OwnerKind.MEMBER, owner=asked.key)
-        if asked.of is Of.PLACE:
+        if asked.of is Of.STOCK:
+            tubes = tubes.of_the_studio()
+        elif asked.of is Of.PLACE:
             words, tubes = f"what stands at {name}", tubes.filter(place=asked.key)
         elif asked.of is Of.PERSON:
             words, tubes = f"{name}'s own tubes", tubes.filter(mine)
         else:
             words = f"the studio's paints and {name}'s own tubes"
             tubes = tubes.filter(mine | Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True))
-        paints = Paint.objects.of(studio).kept().filter(Exists(tubes)).order_by("sort_name", "pk")
+        held = tubes.usable().filter(item=OuterRef("pk"))
+        paints = Paint.objects.of(studio).kept().filter(Exists(held)).order_by("sort_name", "pk")
+        if unusable := left_unusable(studio, tubes):
+            notes.append(unusable)
     palettes = tuple(palettes_of(paints, typical_rows()))
     refused = ""
     if asked.of is Of.CHOSEN:

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Count, F, Prefetch, Q, QuerySet, Sum
 
 from inventory.labels import search_key
-from inventory.models import Item, Material, Paint, Reading, Tube
+from inventory.models import Condition, Item, Material, Paint, Reading, Tube
 from inventory.models.tube import exact
 from inventory.queries.palette import with_pigments
 from inventory.queries.reference import vocabulary
@@ -24,6 +24,8 @@ class Stock:
     # Thousandths and their unit; ml and g are never added.
     left: tuple[tuple[int, str], ...] = ()
     is_estimate: bool = False
+    unusable: int = 0
+    """How many of the containers hold what cannot be used: it is in `left`, and in no advice."""
 
 
 def stock_of(item_ids: Iterable[int]) -> dict[int, Stock]:
@@ -37,6 +39,7 @@ def stock_of(item_ids: Iterable[int]) -> dict[int, Stock]:
             open=Count("pk", filter=Q(state="open")),
             left=Sum("balance_milli"),
             estimated=Count("pk", filter=Q(balance_is_estimate=True)),
+            unusable=Count("pk", filter=~Q(condition=Condition.USABLE)),
         )
         .order_by("item_id", "unit")
     )
@@ -44,7 +47,8 @@ def stock_of(item_ids: Iterable[int]) -> dict[int, Stock]:
     for row in rows:
         counts = [f"{row[state]} {state}" for state in ("sealed", "open") if row[state]]
         about = "about " if row["estimated"] else ""
-        words = f"{' and '.join(counts)}, {about}{exact(row['left'], row['unit'])}"
+        but = f", {row['unusable']} of them not usable" if row["unusable"] else ""
+        words = f"{' and '.join(counts)}, {about}{exact(row['left'], row['unit'])}{but}"
         earlier = found.get(row["item_id"], Stock())
         found[row["item_id"]] = Stock(
             earlier.sealed + row["sealed"],
@@ -52,6 +56,7 @@ def stock_of(item_ids: Iterable[int]) -> dict[int, Stock]:
             f"{earlier.words}; {words}" if earlier.words else words,
             (*earlier.left, (row["left"], row["unit"])),
             earlier.is_estimate or bool(row["estimated"]),
+            earlier.unusable + row["unusable"],
         )
     return found
 

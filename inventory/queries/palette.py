@@ -9,8 +9,11 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 from inventory.colour.curves import BandRow, Curve, CurveAnswer, curve_for
 from inventory.colour.palette import Palette
 from inventory.models import Binder, OpticalRow, Paint, PaintCurve, PaintPigment, PigmentsKnown, Tube
+from inventory.models.tube import TubeQuerySet
+from studio.attention import and_more
 from studio.models import Studio
 
+NAMED = 8
 ASK_FOR_A_TINT = "Give the colour of a tint as well, and it can be mixed."
 
 
@@ -100,6 +103,25 @@ def paints_in_stock(studio: Studio) -> QuerySet[Paint]:
     """The studio's paints of which something usable is left; what members and classes brought counts where shared."""
     held = Tube.objects.usable().of_the_studio().filter(item=OuterRef("pk"))
     return Paint.objects.of(studio).kept().filter(Exists(held)).order_by("sort_name", "pk")
+
+
+def unusable_paints(studio: Studio, tubes: TubeQuerySet | None = None) -> QuerySet[Paint]:
+    """The paints of which something is left and nothing of it can be used: dried up, separated, mouldy.
+
+    `tubes` are those that would count; where none are given, the studio's own and those shared with it.
+    """
+    held = (Tube.objects.of_the_studio() if tubes is None else tubes).filter(item=OuterRef("pk"))
+    gone = Paint.objects.of(studio).kept().filter(Exists(held.in_use()), ~Exists(held.usable()))
+    return gone.order_by("sort_name", "pk")
+
+
+def left_unusable(studio: Studio, tubes: TubeQuerySet | None = None) -> str:
+    """The same in a sentence, empty where there are none; one query."""
+    names = list(unusable_paints(studio, tubes).values_list("name", flat=True))
+    if not names:
+        return ""
+    them = "it" if len(names) == 1 else "them"
+    return f"Left out, since nothing that is left of {them} can be used: {and_more(names[:NAMED], len(names))}."
 
 
 def working_palettes(studio: Studio) -> list[WorkingPalette]:

@@ -98,11 +98,13 @@ def reorder_advice(studio: Studio, items: Sequence[Item] | None = None, today: d
     weeks = weekly_use(studio, day, kept, without_lessons_of={item for item, _ in planned})
     offers = _offers(studio, kept)
     house, days = policy_of(studio), _order_days(studio, day)
+    units: dict[int, set[str]] = defaultdict(set)
+    for pk, unit in (*held, *weeks, *planned):
+        units[pk].add(unit)
     found = []
     for item in kept:
-        keys = {key for source in (held, weeks, planned) for key in source if key[0] == item.pk}
         level = levels.get(item.pk)
-        for unit in sorted({unit for _, unit in keys} or ({level.unit} if level else set())):
+        for unit in sorted(units[item.pk] or ({level.unit} if level else set())):
             key = (item.pk, unit)
             level_milli, level_words = _level(level, unit, sizes.get(key))
             situation = advice.Situation(

@@ -7,6 +7,7 @@ from inventory.colour.coverage import percent
 from inventory.colour.designer import Demands, Design, Shelf, cheapest, design_steps
 from inventory.colour.temperature import Tag
 from inventory.models import Binder, Group, OpticalRow, Paint
+from inventory.queries.palette import unusable_paints
 from inventory.queries.palettes.analysis import USUAL_A_HEAD_MILLI, Analysis, analysed
 from inventory.queries.palettes.tubes import Choosable, Laid, curves_of, of_paints, of_rows, paints_at_hand
 from inventory.queries.remembered import Remembered, digest, reach_of
@@ -178,6 +179,8 @@ def _chosen(studio: Studio, asked: Asked, found: _Candidates, binders: tuple[tup
     admitted, out = _admitted(asked, found)
     if found.unknown:
         out = (*out, KeptOut("Their colour is not known", found.unknown))
+    if unusable := tuple(unusable_paints(studio).filter(binder=found.binder).values_list("name", flat=True)):
+        out = (*out, KeptOut("Nothing that is left of it can be used", unusable))
     why = _why_not(studio, asked, found, admitted)
     design = None
     if not why:

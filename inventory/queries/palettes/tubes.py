@@ -212,7 +212,7 @@ def is_transparent(paint: Paint) -> bool:
 
 def paints_at_hand(studio: Studio, keys: Collection[int] | None = None, *, archived: bool = False) -> list[Paint]:
     """The studio's paints (of these numbers, or those in stock) with curves and whether they are in stock."""
-    held = Exists(Tube.objects.in_use().of_the_studio().filter(item=OuterRef("pk")))
+    held = Exists(Tube.objects.usable().of_the_studio().filter(item=OuterRef("pk")))
     rows = Paint.objects.of(studio) if archived else Paint.objects.of(studio).kept()
     rows = rows.annotate(in_stock=held).order_by("sort_name", "pk")
     return list(with_curves(rows.filter(held) if keys is None else rows.filter(pk__in=keys)))
