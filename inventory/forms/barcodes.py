@@ -77,7 +77,6 @@ class SheetForm(forms.Form):
         required=False,
         initial=1,
         help_text="Counted by rows from the top left, for a sheet that was used in part.",
-        error_messages={"invalid": "Enter a whole number such as 4."},
     )
     marks = forms.BooleanField(label="Cut marks, for plain paper", required=False)
 
@@ -92,11 +91,13 @@ class SheetForm(forms.Form):
                 continue
             ends = (first, last) if dash else (first,)
             if not all(piece.isascii() and piece.isdigit() and len(piece) < 10 for piece in ends):
-                raise forms.ValidationError(f"“{part.strip()}” is no number of a tube: type numbers such as 12, 15-20.")
+                raise forms.ValidationError(
+                    f"Numbers of tubes: “{part.strip()}” is no number of a tube. Type numbers such as 12, 15-20."
+                )
             low, high = int(first), int(last or first)
             if high < low or high - low > 2000:
                 raise forms.ValidationError(
-                    f"“{part.strip()}” is no run of numbers: type the lower first, and at most 2000 at once."
+                    f"Numbers of tubes: “{part.strip()}” is no run of numbers. Type the lower first, at most 2000 at once."
                 )
             found += range(low, high + 1)
         return found[:5000]

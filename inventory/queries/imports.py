@@ -182,7 +182,8 @@ def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
         pairs = [
             ("Name", read["name"]),
             ("Kind of material", what.capitalize()),
-            ("Maker", " ".join(part for part in (read["maker"], read["maker_code"]) if part)),
+            ("Maker", read["maker"]),
+            ("Maker's code", read["maker_code"]),
             *_on_the_shelf(read),
         ]
         return [(label, words) for label, words in pairs if words]
@@ -195,7 +196,8 @@ def understood(read: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Lightfastness", f"{scale}{fields['lightfastness']}" if fields["lightfastness"] else ""),
         ("Opacity", fields["opacity"] if fields["opacity"] != "unknown" else ""),
         ("Tinting strength", fields["strength"]),
-        ("Maker", " ".join(part for part in (read["maker"], read["maker_code"]) if part)),
+        ("Maker", read["maker"]),
+        ("Maker's code", read["maker_code"]),
         ("Series", read["series"]),
         ("Sold as", read.get("form", "")),
         *_on_the_shelf(read),
@@ -261,6 +263,8 @@ class Plan:
     unread: int
     materials: int = 0
     colours: int = 0
+    same_codes: tuple[str, ...] = ()
+    """Makers' codes that several different rows have, with their lines."""
 
     @property
     def may_commit(self) -> bool:
@@ -326,9 +330,12 @@ def plan(batch: ImportBatch) -> Plan:
     materials: set[ItemKey] = set()
     places: dict[str, str] = {}
     tubes = joined = questions = 0
+    by_code: dict[tuple[str, str], dict[ItemKey, int]] = {}
     rows = batch.rows.filter(state__in=[RowState.CLEAR, RowState.DOUBT]).order_by("line")
-    for read, state in rows.values_list("read", "state"):
+    for read, state, line in rows.values_list("read", "state", "line"):
         key = key_of_row(read)
+        if code := read["maker_code"]:
+            by_code.setdefault((read["maker"], code), {}).setdefault(key, line)
         if key in known or key in new:
             joined += 1
         new.add(key)
@@ -349,6 +356,11 @@ def plan(batch: ImportBatch) -> Plan:
         by_state[RowState.LEFT_OUT],
         by_state[RowState.UNREAD],
         len(materials - known.keys()),
+        same_codes=tuple(
+            f"{code} (lines {', '.join(map(str, lines.values()))})"
+            for (_, code), lines in by_code.items()
+            if len(lines) > 1
+        )[:20],
     )
 
 

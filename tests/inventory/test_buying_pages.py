@@ -224,6 +224,10 @@ def test_one_tap_puts_advice_on_the_list_and_two_taps_once(client, member, at, p
     assert again.status_code == 422
     assert "is on the list already with 2" in words_of(again)
     assert Want.objects.count() == 1
+    several = {"item": paint.pk, "containers": ["1", "2"], "size": ["75 ml", "150 ml"]}
+    assert "3 of Ultramarine Blue are on the list." in words_of(client.post(at("want"), several, follow=True))
+    assert sorted(Want.objects.values_list("nominal_milli", "containers")) == [(37_000, 2), (75_000, 1), (150_000, 2)]
+    Want.objects.exclude(nominal_milli=37_000).delete()
     page = words_of(client.get(at("buying")))
     assert "Put 2 of 37 ml on the list" not in page
     assert "2 on the list already." in page

@@ -215,6 +215,16 @@ def test_product_codes_stay_text(studio, keeper):
     assert list(Paint.objects.order_by("pk").values_list("maker_code", flat=True)) == codes
 
 
+def test_a_code_that_two_paints_have_is_kept_and_told(client, studio, keeper):
+    rows = [("Red", "PR112", {"Code": "094"}), ("Blue", "PB29", {"Code": "094"}), ("Blue", "PB29", {"Code": "094"})]
+    batch = looked_at(studio, keeper, rows)
+    client.force_login(keeper)
+    page = client.get(reverse("inventory:import", args=[studio.slug, batch.pk])).content.decode()
+    assert "code stands at different paints: 094 (lines 2, 3). Each is kept as typed" in page
+    imports.commit(batch, by=keeper)
+    assert set(Paint.objects.values_list("maker_code", flat=True)) == {"094"}
+
+
 def test_a_name_and_what_replaces_it_are_found_side_by_side_with_their_codes(client, studio, keeper):
     """PR83 is fugitive, and the paint sold in its place is not rated from it."""
     rows = [

@@ -263,7 +263,7 @@ def try_rows(batch: ImportBatch, table: str, rows: Iterable[ImportRow]) -> None:
     with transaction.atomic():
         intake = ColourIntake(batch, batch.by, table)
         for row in rows:
-            row.read, row.doubts = {}, []
+            row.read, row.doubts = {"name": ColourRow.of(table, batch.columns, row.cells)["Paint"]}, []
             if row.digest in taken:
                 row.state = RowState.PRESENT
                 continue
@@ -289,12 +289,13 @@ def _pairs(table: str, batch: ImportBatch, row: ImportRow) -> list[list[str]]:
 def _doubts(batch: ImportBatch, error: ValidationError | CellError) -> list[dict[str, Any]]:
     if isinstance(error, CellError):
         return [_doubt(error.column, str(error), "cell", "cell")]
-    found = []
+    found: dict[tuple[str, str], list[str]] = {}
     for name, problems in error.error_dict.items() if hasattr(error, "error_dict") else [("", error.error_list)]:
         for problem in problems:
-            text = " ".join(problem.messages)
-            found.append(_doubt(_HEADINGS.get(name, ""), text, name or "row", str(problem.code or "")))
-    return found
+            found.setdefault((name, str(problem.code or "")), []).extend(problem.messages)
+    return [
+        _doubt(_HEADINGS.get(name, ""), " ".join(texts), name or "row", code) for (name, code), texts in found.items()
+    ]
 
 
 def _doubt(column: str, message: str, name: str, code: str) -> dict[str, Any]:
