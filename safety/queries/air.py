@@ -13,7 +13,10 @@ from safety.queries import facts as known
 from safety.queries.reference import phrasebook
 from safety.rules.air_check import Answer, Liquid, Span, against, needed_air
 from safety.rules.handling import Caution
+from safety.rules.lists import places_of
 from safety.rules.notice import content
+from safety.rules.regimes import limit_place
+from safety.rules.sources import cite
 from safety.rules.statements import split_cell
 from studio.models import Studio
 from studio.reference import table
@@ -41,7 +44,7 @@ def solvents() -> tuple[Solvent, ...]:
 
 
 def _solvent(row: dict[str, str]) -> Solvent:
-    source = f"{row['source']}, {row['confidence']}"
+    source = cite(row["source"], row["confidence"])
 
     def span(column: str) -> Span | None:
         figures = [float(text) for text in split_cell(row[column])]
@@ -118,14 +121,6 @@ def quoted_limits(answer: Answer, topics: Iterable[str], jurisdiction: str) -> l
     return sorted(found, key=lambda one: (not one.here, one.limit.jurisdiction, one.limit.pk))
 
 
-_SAME_PLACE = (
-    ("us", "usa", "united states", "united states of america"),
-    ("uk", "united kingdom", "great britain", "gb"),
-    ("eu", "european union", "eea", "european economic area"),
-)
-
-
 def applies(limit: str, studio: str) -> bool:
-    """Whether a limit's jurisdiction is the studio's as it was typed; what is added in brackets does not count."""
-    places = [text.partition("(")[0].strip().casefold() for text in (limit, studio)]
-    return places[0] == places[1] or any(places[0] in names and places[1] in names for names in _SAME_PLACE)
+    """Whether a limit is of the studio's own place, as somebody typed that: in Germany the EU's are."""
+    return limit_place(limit) in places_of(studio)

@@ -112,7 +112,7 @@ def content(
         trust=trust,
         basis=_basis(facts, trust, regimes),
         label=elements,
-        hazards=tuple(_hazard(code, _codes(facts, trust, regimes), phrasebook) for code in elements.h_codes),
+        hazards=tuple(hazard_line(code, _codes(facts, trust, regimes), phrasebook) for code in elements.h_codes),
         precautions=most_important(p_codes, phrasebook),
         cautions=cautions(facts, elements, trust, house.rules),
         known=known_lines(facts, phrasebook, regimes),
@@ -134,7 +134,8 @@ def _codes(facts: Facts, trust: Trust, regimes: tuple[str, ...]) -> tuple[str, .
     return stated.h_codes if stated else facts.published_codes(regimes)
 
 
-def _hazard(code: str, typed: tuple[str, ...], phrasebook: Phrasebook) -> HazardLine:
+def hazard_line(code: str, typed: tuple[str, ...], phrasebook: Phrasebook) -> HazardLine:
+    """A statement in the standard's words with what a sheet adds to it, such as the sensitiser that EUH208 names."""
     statement = phrasebook.look_up(code)
     phrase = statement.phrase_plain
     remarks = [remark(one) for one in typed if bare_code(one) == code and remark(one)]

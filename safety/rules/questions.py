@@ -48,6 +48,8 @@ class Stated:
     name: str
     h_codes: tuple[str, ...]
     source: str
+    printed: tuple[str, ...] = ()
+    """All codes of that source as it prints them, with what it adds in brackets."""
 
 
 @dataclass(frozen=True)
@@ -80,11 +82,12 @@ def answered(concern: Concern, items: Iterable[Facts]) -> Answer:
 
 def _stated(concern: Concern, facts: Facts) -> Iterable[Stated]:
     if facts.sheet:
-        yield Stated(facts.name, _bearing(concern, facts.sheet.h_codes), f"maker's sheet {facts.sheet.title}")
+        codes = facts.sheet.h_codes
+        yield Stated(facts.name, _bearing(concern, codes), f"maker's sheet {facts.sheet.title}", codes)
     if facts.label:
-        yield Stated(facts.name, _bearing(concern, facts.label.h_codes), "label")
+        yield Stated(facts.name, _bearing(concern, facts.label.h_codes), "label", facts.label.h_codes)
     for row in facts.substances:
-        yield Stated(facts.name, _bearing(concern, row.h_codes), f"{row.regime}: {row.substance}")
+        yield Stated(facts.name, _bearing(concern, row.h_codes), f"{row.regime}: {row.substance}", row.h_codes)
 
 
 def _bearing(concern: Concern, h_codes: Iterable[str]) -> tuple[str, ...]:

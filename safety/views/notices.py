@@ -20,6 +20,7 @@ from safety.queries import facts as known
 from safety.queries import notices as rows
 from safety.queries.notices import State
 from safety.queries.reference import phrasebook
+from safety.rules.notice import hazard_line
 from safety.rules.questions import CONCERNS, answered
 from safety.views.papers import as_pdf, file_name, paper_asked, print_kept
 from studio.access import StudioRequest, in_studio, within
@@ -154,7 +155,7 @@ def health_question(request: StudioRequest, concern: str) -> HttpResponse:
             "concern": CONCERNS[concern],
             "others": [(key, one) for key, one in CONCERNS.items() if key != concern],
             "carrying": [
-                (named[one.name], [(code, book.look_up(code).phrase_plain) for code in one.h_codes], one.source)
+                (named[one.name], [hazard_line(code, one.printed, book) for code in one.h_codes], one.source)
                 for one in answer.carrying
             ],
             "without": [named[name] for name in answer.sheet_without],

@@ -58,7 +58,7 @@ def test_the_estimate_by_hand(ask, room):
     assert "1 × 8600 mg/h / 100 m³/h" in page
     assert "2 h 18 min" in page  # ln(100) / 2 per hour
     assert "<polyline" in page
-    assert "niosh-npg, published" in page
+    assert "136 g/mol (NIOSH Pocket Guide to Chemical Hazards)" in page
 
 
 def test_limits_are_quoted_with_whose_they_are_and_their_source(ask, room):
@@ -81,6 +81,10 @@ def test_no_page_says_safe(ask, room):
 def test_the_studio_s_own_jurisdiction_comes_first(ask, room, studio):
     page = ask(room=room.pk, solvent="acetone")
     assert page.index("EU (this studio's), Directive 2000/39/EC") < page.index("US (OSHA), 29 CFR")
+    assert "None of these is of" not in page
+    assert "None of these is of EU: ask your safety office which limit holds." in ask(
+        room=room.pk, solvent="gum-turpentine"
+    )
     studio.jurisdiction = "US (California)"
     studio.save()
     page = ask(room=room.pk, solvent="acetone")
@@ -93,6 +97,9 @@ def test_the_studio_s_own_jurisdiction_comes_first(ask, room, studio):
         ("UK", "Great Britain", True),
         ("US (NIOSH)", "United States", True),
         ("EU", "eu", True),
+        ("EU", "Germany", True),
+        ("US (California)", "US (Ohio)", False),
+        ("international", "", False),
         ("EU", "", False),
         ("US (OSHA)", "Australia", False),
     ],

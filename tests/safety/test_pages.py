@@ -211,6 +211,22 @@ def test_pregnancy_is_answered_neither_yes_nor_no(client, student, teacher, addr
     assert "does not say that there is no risk" in without
 
 
+def test_asthma_and_skin_are_asked_with_the_sensitiser_that_a_sheet_names(
+    client, student, teacher, address, make_paint
+):
+    """CLP Annex II, 2.8: EUH208 names the substance; H350 bears on neither question."""
+    white = make_paint("Acrylic White", "PW6")
+    codes = "EUH208 (1,2-benzisothiazol-3(2H)-one); H350"
+    services.record_sheet(white, by=teacher, product="W", read_on=timezone.localdate(), h_codes=codes)
+    client.force_login(student)
+    for concern in ("asthma", "skin"):
+        page = words(client.get(address("health_question", concern)))
+        assert "This page answers neither yes nor no." in page
+        assert "Contains 1,2-benzisothiazol-3(2H)-one. May produce an allergic reaction." in page
+        assert "H350" not in page
+    assert client.get(address("health_question", "headache")).status_code == 404
+
+
 def test_sheets_missing_and_on_file(client, teacher, address, make_paint):
     blue, white = make_paint("Blue", "PB29"), make_paint("White", "PW6")
     services.record_sheet(blue, by=teacher, product="B 12", read_on=timezone.localdate(), h_codes="H317")

@@ -198,6 +198,9 @@ def test_limits_belong_to_places():
 def test_every_source_of_the_tables_is_written_out():
     """A key such as dir-2004-37 says nothing to whoever reads the page."""
     keys = {
-        key for name in ("hazards", "limits", "statements") for row in rows(name) for key in split_cell(row["source"])
+        key
+        for name in ("hazards", "limits", "statements", "solvents")
+        for row in rows(name)
+        for key in split_cell(row["source"])
     }
     assert keys <= set(TITLES)
