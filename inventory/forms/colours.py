@@ -114,9 +114,9 @@ class BesideForm(forms.Form):
         )
 
     def visible_now(self) -> list[forms.BoundField]:
-        """The fields to show: what answers a question only once it is asked."""
-        asked = {name for name in _QUESTIONS if name in self.errors or (self.is_bound and self.data.get(name))}
-        return [field for field in self.visible_fields() if field.name not in _QUESTIONS or field.name in asked]
+        """The fields to show: what answers a question only once it is asked, and then first."""
+        asked = [name for name in _QUESTIONS if name in self.errors or (self.is_bound and self.data.get(name))]
+        return [*map(self.__getitem__, asked), *(one for one in self.visible_fields() if one.name not in _QUESTIONS)]
 
 
 class ColourForm(BesideForm):
@@ -234,12 +234,12 @@ class SpectrumForm(BesideForm):
             return
         name = file.name or "spectrum"
         if (file.size or 0) > _MOST_KEPT:
-            self.fields["file"].help_text = f"Choose {shown(name)} again; a browser gives a file once."
+            self["file"].help_text = f"Choose {shown(name)} again; a browser gives a file once."
             return
         file.seek(0)
         kept = {"kept": b64encode(file.read()).decode("ascii"), "kept_name": name}
         self.data = {name: self.data[name] for name in self.data} | kept
-        self.fields["file"].help_text = f"{shown(name)} is still here. Choose a file only to take another."
+        self["file"].help_text = f"{shown(name)} is still here. Choose a file only to take another."
 
     def given(self) -> dict[str, Any]:
         file = self.cleaned_data["file"]
@@ -299,7 +299,7 @@ class PhotoForm(forms.Form):
         """Say that the photo, too large to go along, must be chosen again; called where the form is shown again."""
         if file := self.files.get("file"):
             again = f"Choose {shown(file.name or 'the photo')} again, or a better one; a browser gives a file once."
-            self.fields["file"].help_text = f"{again} All else that you entered is still here."
+            self["file"].help_text = f"{again} All else that you entered is still here."
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

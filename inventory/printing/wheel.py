@@ -24,6 +24,8 @@ RIM = 100.0
 HALF_WIDTH, TOP, FOOT = 172.0, -158.0, 158.0
 LEGEND_SIZE, LEGEND_STEP = 9.0, 13.0
 LEGEND_COLUMNS = 2
+# A long name is set smaller, down to this share.
+LEGEND_LEAST = 0.6
 ARC_STEP = 2.0
 # Pixels to a unit: 2064 across, enough for a page at 300 dots to the inch.
 PIXELS = 6
@@ -177,7 +179,7 @@ def _drawing(sheet: WheelSheet) -> Iterable[Shape | Text]:
 def _legend(sheet: WheelSheet) -> Iterable[Shape | Text]:
     """Name and number of every tube in columns below the drawing, and what the picture is of."""
     yield Text(-HALF_WIDTH + 8.0, FOOT + 12.0, 10.0, "start", sheet.title, bold=True)
-    yield Text(-HALF_WIDTH + 8.0, FOOT + 26.0, LEGEND_SIZE, "start", _cut(sheet.paints, 2 * HALF_WIDTH - 16.0))
+    yield _named(-HALF_WIDTH + 8.0, FOOT + 26.0, sheet.paints, 2 * HALF_WIDTH - 16.0)
     rows = -(-len(sheet.tubes) // LEGEND_COLUMNS)
     room = 2 * HALF_WIDTH / LEGEND_COLUMNS
     for place, tube in enumerate(sheet.tubes):
@@ -185,20 +187,21 @@ def _legend(sheet: WheelSheet) -> Iterable[Shape | Text]:
         y = FOOT + 44.0 + LEGEND_STEP * (place % max(1, rows))
         square = ((x, y - 8.0), (x + 9.0, y - 8.0), (x + 9.0, y + 1.0), (x, y + 1.0))
         yield Shape(square, "#ffffff" if sheet.black else tube.hex, "#000000", 0.4)
-        yield Text(x + 14.0, y, LEGEND_SIZE, "start", _cut(f"{tube.number}  {tube.name} {tube.codes}", room - 28.0))
+        yield _named(x + 14.0, y, f"{tube.number}  {tube.name} {tube.codes}", room - 28.0)
 
 
 def _legend_foot(sheet: WheelSheet) -> float:
     return FOOT + 44.0 + LEGEND_STEP * -(-len(sheet.tubes) // LEGEND_COLUMNS)
 
 
-def _cut(text: str, room: float) -> str:
+def _named(x: float, y: float, text: str, room: float) -> Text:
+    """A line of the legend, set smaller where it is long, and cut only where it would become too small to read."""
     text = typeface.one_line(text)
-    if typeface.width(text, typeface.PLAIN, LEGEND_SIZE) <= room:
-        return text
-    while text and typeface.width(f"{text}…", typeface.PLAIN, LEGEND_SIZE) > room:
-        text = text[:-1]
-    return f"{text.rstrip()}…"
+    width = typeface.width(text, typeface.PLAIN, LEGEND_SIZE)
+    size = LEGEND_SIZE * max(LEGEND_LEAST, min(1.0, room / max(width, 1e-9)))
+    while text and typeface.width(text, typeface.PLAIN, size) > room + 0.01:
+        text = f"{text.removesuffix('…')[:-1].rstrip()}…"
+    return Text(x, y, size, "start", text)
 
 
 def _at(angle: float, radius: float) -> tuple[float, float]:

@@ -16,8 +16,8 @@ from django.utils import timezone
 from inventory.colour.appearance import cielab, lab_from_relative_xyz
 from inventory.colour.curves import BandRow, from_bands
 from inventory.colour.kubelka_munk import reflectance_infinite, saunderson
-from inventory.colour.mixing import masstone_lab
-from inventory.colour.recovery import VERSION, Recovered
+from inventory.colour.mixing import mixture_lab
+from inventory.colour.recovery import VERSION, Recovered, generic_white
 from inventory.colour.samples import MAY_STAND, DoubtfulColours, DoubtKind, check_white, doubts, unlike_its_code
 from inventory.colour.samples import Doubt as ColourDoubt
 from inventory.colour.viewing import weights_under
@@ -49,6 +49,8 @@ FIELDS: Mapping[str, Swatch] = {
     OVER_BLACK: Swatch.OVER_BLACK,
 }
 SPECTRUM_SD = 0.5
+# Parts of paint and of white: how a masstone, a thin film of it and its tints may look.
+_SHADES = ((1.0, 0.0), (1.0, 1.0), (1.0, 9.0))
 CONFIRM, EXCHANGE = "confirm", "exchange"
 
 
@@ -193,6 +195,8 @@ def add_card_photo(
         raise ValidationError({"references": str(error)}) from error
     reading = read_card_photo(data, layout)
     _refuse_open(reading.doubts, set(), "file")
+    residual = reading.residual
+    left_out = "" if residual is None else f", each of which comes out {residual:.1f} off (CIEDE2000) by the others"
     made = []
     with transaction.atomic():
         for found in (one for one in reading.fields if one.name in wanted):
@@ -210,7 +214,7 @@ def add_card_photo(
                 lightness=min(max(L, 0.0), 100.0),
                 a=a,
                 b=b,
-                converted=f"corrected by {reading.corrected}"[:300],
+                converted=f"corrected by {reading.corrected}{left_out}"[:300],
                 rough=True,
                 sd=found.sd,
                 remarks=remarks,
@@ -426,8 +430,9 @@ def _of_the_code(measurement: Measurement, inputs: Inputs) -> list[ColourDoubt]:
     codes = inputs.observed.codes
     if measurement.swatch is not Swatch.MASSTONE or len(codes) != 1 or inputs.is_white:
         return []
-    curves = [from_bands(row) for row in inputs.rows if row.ci == codes[0]]
-    doubt = unlike_its_code(measurement.lab, codes[0], [masstone_lab(curve.k, curve.s) for curve in curves])
+    white, curves = generic_white(), [from_bands(row) for row in inputs.rows if row.ci == codes[0]]
+    looks = [mixture_lab([curve.k, white.k], [curve.s, white.s], _SHADES) for curve in curves]
+    doubt = unlike_its_code(measurement.lab, codes[0], looks)
     return [doubt] if doubt else []
 
 

@@ -1,5 +1,6 @@
 """The pages of colours: what they say, what they ask, what they refuse."""
 
+import re
 from io import BytesIO
 
 import numpy as np
@@ -109,12 +110,19 @@ def test_the_studio_s_own_measured_white_is_offered_first(page, white):
 
 def test_a_spectrum_file_is_taken_in(page):
     rows = [f"{nm},{0.05 + 0.25 * np.exp(-(((nm - 450) / 35) ** 2)):.4f}" for nm in range(400, 701, 10)]
-    file = SimpleUploadedFile("blue.csv", "\n".join(["nm,Blue", *rows]).encode())
+    file_text = "\n".join(["nm,Blue", *rows]).encode()
+    file = SimpleUploadedFile("blue.csv", file_text)
     said = {"specular": "excluded", "geometry": "45:0", "backing": "hidden", "illuminant": "LED"}
     words = page(way="spectrum", kind="masstone", file=file, **said).words
     assert "blue.csv: Blue" in words
     assert "Specular component excluded; geometry 45:0; backing hidden; light LED." in words
     assert words.count('class="curve-given"') == 1
+    # A question does not cost the file: it goes along with the form until it is answered.
+    asked = page(way="spectrum", kind="masstone", file=SimpleUploadedFile("again.csv", file_text))
+    assert "“again.csv” is still here." in asked.words
+    kept = re.search(r'name="kept" value="([^"]+)"', asked.words)[1]
+    page(way="spectrum", kind="masstone", kept=kept, kept_name="again.csv", **said)
+    assert Measurement.objects.get(text="again.csv: Blue").specular == "excluded"
     words = page(way="spectrum", kind="masstone", file=SimpleUploadedFile("empty.csv", b"")).words
     assert "The file is empty. Export it again." in words
 
@@ -158,6 +166,7 @@ def test_a_photo_of_the_card_gives_rough_colours(page):
     assert set(kept) == {"masstone", "tint-1-9"}
     for kind, name in (("masstone", "Masstone"), ("tint-1-9", "Tint 1:9")):
         assert kept[kind].rough
+        assert re.search(r"over 8 references, each of which comes out \d\.\d off", kept[kind].converted)
         np.testing.assert_allclose(kept[kind].lab, PAINTED[name], atol=6.0)
     assert Paint.objects.get(name="Ultramarine Blue").swatch["origin"] == "recovered", "rough, so still estimated"
 

@@ -132,7 +132,7 @@ HARD = ((0.16, 0.10), (0.90, 0.24), (0.97, 0.80), (0.04, 0.97))
 
 
 def test_a_photo_in_poor_light_from_a_corner_is_read_and_its_residual_is_honest(monkeypatch):
-    """Seen from a corner, light that falls off by a quarter, a camera of its own sensitivities, noise, a coarse JPEG."""
+    """From a corner, in light that falls off by a quarter, by a camera of its own, with noise, as a coarse JPEG."""
     monkeypatch.setattr(sys.modules[__name__], "CORNERS", HARD)
     photo = _photo(camera=_own_sensitivities, slope=0.3, noise=5.0, form="JPEG", quality=70)
     reading = read_card_photo(photo, replace(LAYOUT, corners=HARD))
