@@ -1,15 +1,58 @@
 """What many tests need: two studios with their people, and a shelf."""
 
+from pathlib import Path
+
 import pytest
+from django.conf import settings
 from django.contrib.auth.hashers import make_password
+from django.db import connections
 from django.test import TransactionTestCase
 
 from inventory import services
 from inventory.models import Binder, Paint, Place
 from studio.models import Membership, Role, Studio, User
+from tests import kept_reference
 from tests.ledger_triggers import lifted
+from tests.made_once import MadeOnce
 
 PASSWORD = "masstone-undertone"
+
+
+@pytest.fixture(scope="session")
+def made_once(request):
+    """The kept database, or none where the database is not a file of our own."""
+    test = settings.DATABASES["default"]["TEST"]
+    if "sqlite" not in settings.DATABASES["default"]["ENGINE"] or not hasattr(request.config, "cache"):
+        return None
+    return MadeOnce(request.config.cache.mkdir("database")), Path(test["NAME"])
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(django_db_keepdb, made_once):
+    """A copy is taken as it is: Django asks for migrations, finds none, and leaves the file for us to remove."""
+    if django_db_keepdb or not made_once:
+        yield django_db_keepdb
+        return
+    once, target = made_once
+    copied = once.copied_to(target)
+    yield copied
+    if copied:
+        connections.close_all()
+        for end in ("", "-wal", "-shm"):
+            target.with_name(target.name + end).unlink(missing_ok=True)
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_keepdb, django_db_blocker, made_once):
+    if made_once and not django_db_keepdb:
+        with django_db_blocker.unblock():
+            made_once[0].keep()
+
+
+@pytest.fixture(scope="session")
+def kept_reference_tables(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock():
+        kept_reference.keep()
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -85,11 +128,15 @@ def tube(studio, paint, place, keeper):
 
 
 @pytest.fixture
-def pigments(db):
+def pigments(kept_reference_tables, db):
     """The reference pigments and their optical rows."""
-    from inventory.services.reference import load_reference
+    kept_reference.bring_pigments()
 
-    load_reference()
+
+@pytest.fixture
+def reference(kept_reference_tables, db):
+    """The reference tables of pigments, hazards, limits and statements."""
+    kept_reference.bring_all()
 
 
 @pytest.fixture(autouse=True)

@@ -1,19 +1,10 @@
 """A shelf whose hazards are in the reference tables."""
 
-from io import StringIO
-
 import pytest
-from django.core.management import call_command
 
 from inventory.models import Binder, Material, PaintPigment, Pigment
 from inventory.reading import LabelTexts
 from inventory.services import paints, receive
-
-
-@pytest.fixture
-def reference(db):
-    """The reference tables of pigments and hazards."""
-    call_command("load_reference", stdout=StringIO())
 
 
 @pytest.fixture
