@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from inventory.models import Condition, Entry, EntryKind, Tube, TubeState
 from inventory.models.ledger import OWNER
 from inventory.models.tube import exact
-from studio.models import Studio
+from studio.models import Membership, Studio
 
 HISTORY = 50
 WITH_A_FIGURE = (
@@ -57,6 +57,8 @@ class Line:
 
     entry: Entry
     unit: str
+    person: int | None = None
+    """The membership of whoever wrote it, whose history can be looked at; None: has left, or not asked for."""
 
     @property
     def words(self) -> str:
@@ -85,11 +87,15 @@ class Line:
                 return f"{entry.get_kind_display()}: {about}{amount}"
 
     @property
+    def is_corrected(self) -> bool:
+        return hasattr(self.entry, "corrected_by")
+
+    @property
     def can_be_undone(self) -> bool:
         entry = self.entry
         moved_nothing = entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id
         moved_nothing = moved_nothing and OWNER not in (entry.facts or {})
-        return not hasattr(entry, "corrected_by") and not moved_nothing
+        return not self.is_corrected and not moved_nothing
 
     @property
     def can_be_corrected(self) -> bool:
@@ -105,4 +111,6 @@ def entries(studio: Studio) -> "QuerySet[Entry]":
 
 def history(tube: Tube, limit: int = HISTORY) -> list[Line]:
     """The latest entries of a tube, newest first; one query."""
-    return [Line(entry, tube.unit) for entry in entries(tube.studio).filter(tube=tube).order_by("-pk")[:limit]]
+    members = Membership.objects.filter(studio=tube.studio_id, user=OuterRef("by"))
+    found = entries(tube.studio).filter(tube=tube).annotate(person=Subquery(members.values("pk")[:1]))
+    return [Line(entry, tube.unit, vars(entry)["person"]) for entry in found.order_by("-pk")[:limit]]

@@ -15,6 +15,7 @@ from inventory import services
 from inventory.forms import tubes as forms
 from inventory.models import Condition, Entry, Item, OwnerKind, Tube, TubeState, Unit
 from inventory.models.tube import exact
+from inventory.printing.labels import SHEETS
 from inventory.queries import tubes as queries
 from inventory.queries.shelf import ShelfRow, row_of
 from studio import access
@@ -173,6 +174,7 @@ def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeF
         "unusable": tube.state != TubeState.EMPTY and tube.condition != Condition.USABLE,
         "owner": _owner_offer(request, tube, form if wrong == "give" else None),
         "share": _share_offer(request, tube),
+        "label_sheet": SHEETS[0].key,
     }
     return render(request, "inventory/tube.html", context, status=422 if form else 200)
 

@@ -189,6 +189,15 @@ def test_a_student_reads_but_has_nothing_to_press(client, student, studio, tube)
     assert 'method="post"' not in html.split("<footer")[0]
 
 
+def test_it_leads_to_its_label_and_to_the_people_of_its_history(client, member, keeper, studio, tube):
+    client.force_login(member)
+    html = client.get(reverse("inventory:tube", args=[studio.slug, tube.number])).content.decode()
+    membership = studio.memberships.get(user=keeper)
+    assert f'<a href="{reverse("inventory:person_history", args=[studio.slug, membership.pk])}">{keeper}</a>' in html
+    label = re.search(r'href="([^"]+)">Print its label', html)[1].replace("&amp;", "&")
+    assert "1 label" in client.get(label).content.decode()
+
+
 def test_new_tubes_are_received(client, member, studio, paint, place):
     client.force_login(member)
     url = reverse("inventory:receive", args=[studio.slug, paint.pk])
