@@ -18,8 +18,10 @@ BODY, SMALL, HEAD = 10.0, 8.0, 12.0
 LEAD = 1.3
 # A bar in print: grey enough to be seen behind its line, light enough for a bad copier.
 BAR_GREY, GRID_GREY = 0.72, 0.82
-# The width of a plot on the sheet, so that one fits under the sentences.
-PLOT_SHARE = 0.6
+# How much of the sheet's width a plot takes, and how much of that its units are less high than wide: so that one fits
+# under the sentences.
+PLOT_SHARE, PLOT_FLAT = 0.92, 0.5
+PLOT_TEXT = 7.0
 GAP = 2 * MM
 FOOT = 8 * MM
 
@@ -80,8 +82,9 @@ class _Sheets:
             self.canvas.drawString(self.left, self.y, line)
 
     def _plot(self, plot: Plot) -> None:
-        scale = PLOT_SHARE * self.room / plot.width
-        height = plot.height * scale
+        across = PLOT_SHARE * self.room / plot.width
+        down = PLOT_FLAT * across
+        height = plot.height * down
         self._need(height + HEAD * LEAD + 2 * SMALL * LEAD + 6 * MM)
         self.y -= 5 * MM
         self._words(plot.title, HEAD, bold=True)
@@ -90,27 +93,26 @@ class _Sheets:
         canvas, top = self.canvas, self.y
         canvas.saveState()
         canvas.translate(self.left, top)
-        canvas.scale(scale, scale)
         canvas.setStrokeGray(GRID_GREY)
         canvas.setLineWidth(0.5)
         for x1, y1, x2, y2 in plot.grid:
-            canvas.line(x1, -y1, x2, -y2)
+            canvas.line(x1 * across, -y1 * down, x2 * across, -y2 * down)
         canvas.setFillGray(BAR_GREY)
         for x, y, wide, high in plot.bars:
-            canvas.rect(x, -y - high, wide, high, stroke=0, fill=1)
+            canvas.rect(x * across, (-y - high) * down, wide * across, high * down, stroke=0, fill=1)
         canvas.setStrokeGray(0.0)
         canvas.setLineWidth(1.4)
         for x1, y1, x2, y2 in plot.marks:
-            canvas.line(x1, -y1, x2, -y2)
+            canvas.line(x1 * across, -y1 * down, x2 * across, -y2 * down)
         for dot in plot.dots:
             canvas.setFillGray(1.0 if dot.is_open else 0.0)
             canvas.setLineWidth(1.0)
-            canvas.circle(dot.x, -dot.y, 3.0, stroke=1, fill=1)
+            canvas.circle(dot.x * across, -dot.y * down, 2.2, stroke=1, fill=1)
         canvas.setFillGray(0.0)
-        canvas.setFont(typeface.PLAIN, 8.6)
+        canvas.setFont(typeface.PLAIN, PLOT_TEXT)
         draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
         for words in plot.words:
-            draw[words.anchor](words.x, -words.y, words.text)
+            draw[words.anchor](words.x * across, -words.y * down, words.text)
         canvas.restoreState()
         self.y = top - height
 
