@@ -1,10 +1,11 @@
-"""Estimates with the digits that they are worth."""
+"""Estimates with the digits that they are worth, units with their signs, metals by their names."""
 
 import re
 
 from django import template
 
 from safety.rules.air_check import figure
+from safety.rules.metals import METALS
 
 register = template.Library()
 register.filter("figure", figure)
@@ -18,3 +19,8 @@ def units(text: str) -> str:
     for written, shown in _SIGNS.items():
         text = re.sub(rf"\b{written}\b", shown, text)
     return text
+
+
+@register.filter
+def metal(symbol: str) -> str:
+    return METALS[symbol].name if symbol in METALS else symbol

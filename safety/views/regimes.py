@@ -13,6 +13,7 @@ from safety.models import HouseRule, RuleKind
 from safety.queries import facts as known
 from safety.queries import levels as placed
 from safety.queries import regimes as rows
+from safety.queries.house import goes_by, item_names
 from safety.queries.reference import phrasebook
 from safety.regime_forms import WORK, LabelCheckForm, LevelRuleForm, SearchForm
 from safety.rules import label_check as rules
@@ -120,6 +121,7 @@ def label_check(request: StudioRequest) -> HttpResponse:
 def levels(request: StudioRequest) -> HttpResponse:
     """The levels, the table with what this house set instead, and where each thing in stock stands."""
     house = placed.level_rules(request.studio)
+    names = item_names(request.studio, house)
     found = list(known.in_stock(request.studio))
     placings = placed.placings(request.studio, found, known.facts_of(found))
     by_level = sorted(((item, placings[item.pk]) for item in found), key=lambda pair: -pair[1].level.rank)
@@ -130,7 +132,7 @@ def levels(request: StudioRequest) -> HttpResponse:
             "levels": table.LEVELS,
             "table": table.TABLE,
             "reaches": table.REACHES,
-            "house": house,
+            "house": [(rule, goes_by(rule, names)) for rule in house],
             "strange": [rule for rule in house if rule.level not in table.BY_WORD],
             "page": Paginator(by_level, A_PAGE).get_page(request.GET.get("page")),
             "ended": _ended(request),

@@ -143,13 +143,13 @@ def test_limits_have_figure_unit_basis_and_citation(client, student, address, re
     client.force_login(student)
     page = words(client.get(address("limits"), {"q": "cadmium 1910.1027"}))
     assert "cadmium, PEL" in page
-    assert '<span class="num">5</span> µg/m³' in page
-    assert '<span class="num">2.5</span> µg/m³' in page
+    assert '<span class="num">5</span>&nbsp;µg/m³' in page
+    assert '<span class="num">2.5</span>&nbsp;µg/m³' in page
     assert "29 CFR 1910.1027(c)" in page
     assert "lead, PEL" not in page
     lead = words(client.get(address("limits"), {"q": "1910.1025"}))
-    assert '<span class="num">50</span> µg/m³' in lead
-    assert '<span class="num">30</span> µg/m³' in lead
+    assert '<span class="num">50</span>&nbsp;µg/m³' in lead
+    assert '<span class="num">30</span>&nbsp;µg/m³' in lead
     assert "cadmium, PEL" in words(client.get(address("limits"), {"q": "cadmium µg/m³"}))
 
 
