@@ -73,8 +73,8 @@ def _waste(studio: Studio, room: Room, teacher: User, now: datetime) -> None:
     full = services.open_waste(
         studio,
         by=teacher,
-        contents="White spirit with oil paint, may contain cadmium and cobalt pigments",
-        hazards="Flammable; harmful if swallowed",
+        contents="Odourless mineral spirits with oil paint, may contain cadmium and cobalt pigments",
+        hazards="May be fatal if swallowed and enters airways",
         size_milli=5_000_000,
         room=room,
         opened_on=today - timedelta(days=150),

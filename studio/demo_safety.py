@@ -11,13 +11,14 @@ from django.urls import reverse
 from django.utils import timezone
 from reportlab.pdfgen.canvas import Canvas
 
-from inventory.models import Form, Item, Material, Room
+from inventory.models import Form, Group, Item, Material, Room
 from inventory.services.paints import change_material
 from safety import services
 from safety.models import DataSheet, PaperKind
 from safety.queries.papers import subject_url
 from safety.services.notices import write_paper
 from safety.services.postings import hang_now
+from studio.demo_house import CHILDREN
 from studio.models import Studio, User
 
 
@@ -102,21 +103,22 @@ LABEL = {
     "text": "Contains cadmium. Do not spray. Wash hands after use. Not for children. (Invented label.)",
     "notes": "Copied from the side of the tube.",
 }
-# Papers of rooms: kind, room, days ago, and where in it. What came or went since then puts them out of date.
+# Papers that hang in rooms: kind, room, days ago, and where in it. What came or went since puts them out of date.
 PAPERS = (
     (PaperKind.DOOR, "Store room", 50, "outside of the door"),
     (PaperKind.DOOR, "Room 2, painting", 50, "outside of the door"),
     (PaperKind.POSTER, "Room 2, painting", 2, "above the sink"),
     (PaperKind.POSTER, "Children's room", 2, "beside the basin"),
+    (PaperKind.GROUP, "Children's room", 30, "inside of the cupboard door"),
 )
-# Name, binder, days ago, and where it hangs, if anywhere.
+# Name, binder, days ago, and the room and the place where it hangs, if anywhere.
 NOTICES = (
-    ("Odourless Mineral Spirits", "", 60, "Solvent cabinet, inside of the door"),
-    ("Cobalt Drier", "", 60, "Solvent cabinet, inside of the door"),
-    ("Cadmium Red Light", "oil", 58, "Locked cupboard"),
-    ("Titanium White", "oil", 58, "Above the oil shelf"),
-    ("Raw Umber", "oil", 41, ""),
-    ("Cadmium-Free Red", "oil", 40, ""),
+    ("Odourless Mineral Spirits", "", 60, "Store room", "Solvent cabinet, inside of the door"),
+    ("Cobalt Drier", "", 60, "Store room", "Solvent cabinet, inside of the door"),
+    ("Cadmium Red Light", "oil", 58, "Store room", "Locked cupboard"),
+    ("Titanium White", "oil", 58, "Room 2, painting", "Above the oil shelf"),
+    ("Raw Umber", "oil", 41, "", ""),
+    ("Cadmium-Free Red", "oil", 40, "", ""),
 )
 
 
@@ -172,20 +174,21 @@ def _copy_label(studio: Studio, by: User, at: datetime) -> None:
     services.record_label_statement(red, by=by, read_on=timezone.localdate(at), **LABEL)
 
 
-def _make(studio: Studio, notice: tuple[str, str, int, str], by: User, at: datetime) -> None:
-    name, binder, _, where = notice
+def _make(studio: Studio, notice: tuple[str, str, int, str, str], by: User, at: datetime) -> None:
+    name, binder, _, room, where = notice
     item = _item(studio, name, binder)
     page = reverse("safety:item", args=[studio.slug, item.pk])
     made = services.make_notice(item, by=by, page_url=f"http://127.0.0.1:8000{page}", at=at)
     if where:
-        services.hang(made, where=where, by=by, at=at)
+        services.hang(made, room=Room.objects.get(studio=studio, name=room), where=where, by=by, at=at)
 
 
 def _post(studio: Studio, paper: tuple[PaperKind, str, int, str], by: User, at: datetime) -> None:
     kind, name, _, where = paper
     room = Room.objects.get(studio=studio, name=name)
-    url = f"http://127.0.0.1:8000{subject_url(studio, kind, room.pk)}"
-    made = write_paper((kind.value, room.pk, None), studio, by=by, page_url=url, at=at)
+    about = Group.objects.get(studio=studio, name=CHILDREN).pk if kind == PaperKind.GROUP else room.pk
+    url = f"http://127.0.0.1:8000{subject_url(studio, kind, about)}"
+    made = write_paper((kind.value, about, None), studio, by=by, page_url=url, at=at)
     hang_now(made, by=by, room=room, where=where, at=at)
 
 

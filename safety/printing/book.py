@@ -77,7 +77,7 @@ def _contents_pages(contents: Sequence[NoticeContent], lengths: list[int], sheet
     """The table of contents; its own length is known first, because each title takes as many rows as it wraps to."""
     room = sheet.room - _FINGERPRINT - _PAGE_NUMBER - 16
     titles = [typeface.wrap(_entry(content), typeface.PLAIN, _SIZE, room) or ("Unnamed",) for content in contents]
-    groups = _by_page(titles, int((sheet.height - sheet.top - sheet.bottom - 70) // _ROW))
+    groups = _by_page(titles, int((sheet.height - sheet.top - sheet.bottom - 82) // _ROW))
     number = len(groups) + 1
     pages = []
     for group in groups:
@@ -85,7 +85,9 @@ def _contents_pages(contents: Sequence[NoticeContent], lengths: list[int], sheet
         y = sheet.height - sheet.top - 24
         page.text(sheet.left, y, "Contents", 20, bold=True)
         page.text_right(sheet.left + sheet.room, y, _made(contents), 9)
-        y -= 12
+        y -= 15
+        page.text(sheet.left, y, typeface.one_line(f"{contents[0].studio}: {HEADING.lower()}s"), _SIZE)
+        y -= 9
         page.rule(sheet.left, y, sheet.room, 1.2)
         for place in group:
             top = y

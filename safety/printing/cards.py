@@ -93,7 +93,7 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
     for line in typeface.wrap(content.title, typeface.BOLD, title, room - side):
         y -= title * 1.12
         page.text(x, y, line, title, bold=True)
-    y -= 10
+    y -= max(10, title * 0.36)
     page.text(x, y, content.kind, 8)
     y -= 4
     if content.signs:

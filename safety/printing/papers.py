@@ -15,10 +15,9 @@ from safety.rules.papers.paper import Paper as Content
 from studio.printing import typeface
 from studio.printing.paper import Paper, paper
 
-# From roomy to tight; the last is still read at arm's length.
-_SCALES = (1.0, 0.92, 0.84, 0.77, 0.72)
-# Below this the cautions go into two columns of small print.
-_TWO_COLUMNS = 0.9
+# From roomy to small, each with whether it is set tight: lines run on, cautions in two columns of small print. The
+# last is still read at arm's length.
+_STEPS = ((1.0, False), (0.92, False), (1.0, True), (0.92, True), (0.84, True), (0.77, True), (0.72, True))
 _POSTER_HEAD = 48.0
 _SMALL = 7.2
 _UNTOLD = 6.5
@@ -41,20 +40,21 @@ def render(content: Content, *, page_size: str = "A4") -> bytes:
 
 def lay_out(content: Content, sheet: Paper) -> list[Page]:
     """Return the pages of a paper: set tighter if that brings it onto one page, never cut."""
-    for scale in _SCALES:
+    for scale, tight in _STEPS:
         with suppress(PageFullError):
-            return _set(content, sheet, scale, single=True)
-    return _set(content, sheet, 0.92, single=False)
+            return _set(content, sheet, scale, tight=tight, single=True)
+    return _set(content, sheet, 0.92, tight=False, single=False)
 
 
-def _set(content: Content, sheet: Paper, scale: float, *, single: bool) -> list[Page]:
-    call = (86.0 if scale > _TWO_COLUMNS else 68.0) if content.contacts else 68.0 if content.page_url else 0.0
-    return _Setting(content, sheet, content.kind, scale=scale, call=call, single=single).pages()
+def _set(content: Content, sheet: Paper, scale: float, *, tight: bool, single: bool) -> list[Page]:
+    call = (68.0 if tight else 86.0) if content.contacts else 68.0 if content.page_url else 0.0
+    return _Setting(content, sheet, content.kind, scale=scale, call=call, single=single, tight=tight).pages()
 
 
 @dataclass
 class _Setting(Setting):
     content: Content
+    tight: bool = False
     _shares: tuple[float, float, float] = _SOURCED
 
     def _body(self) -> None:
@@ -76,20 +76,16 @@ class _Setting(Setting):
             self._band()
         parts = list(self.content.parts)
         small = next((place for place, part in enumerate(parts) if part.style == "cautions"), len(parts))
-        if not self._tight:
+        if not self.tight:
             small = len(parts)
         for part in parts[:small]:
-            if self._tight and part.style == "lines" and part.heading:
+            if self.tight and part.style == "lines" and part.heading:
                 self._run_in(part)
             else:
                 self._part(part)
         self._further_contacts()
         if parts[small:]:
             self._small_print(parts[small:])
-
-    @property
-    def _tight(self) -> bool:
-        return self.single and self.scale < _TWO_COLUMNS
 
     def _run_in(self, part: Part) -> None:
         """Heading and words in one paragraph."""
@@ -116,7 +112,7 @@ class _Setting(Setting):
         side, signs = 40.0, self.content.signs
         room = self.sheet.room - len(signs) * (side + 4) - (8 if signs else 0)
         size = title_size(self.content.title, room, _POSTER_HEAD)
-        if self._tight:
+        if self.tight:
             # One line leaves room for the answers.
             size = max(min(size, fitting_size(self.content.title, room, _POSTER_HEAD)), _POSTER_HEAD * 0.7)
         lines = typeface.wrap(self.content.title, typeface.BOLD, size, room)
@@ -152,7 +148,7 @@ class _Setting(Setting):
         if not (content.signs or content.signal_word or content.basis):
             return
         top = self.y - 3
-        indent, foot = self._sign_rows(content.signs, top, (0.54 if self._tight else 0.66) * self.scale)
+        indent, foot = self._sign_rows(content.signs, top, (0.54 if self.tight else 0.66) * self.scale)
         y, x = top, sheet.left + indent
         if content.signal_word:
             size = fitting_size(content.signal_word, sheet.room - indent, 38 * self.scale)
@@ -192,12 +188,15 @@ class _Setting(Setting):
         size = max(22.0, 27.0 * self.scale)
         answer = self._height(entry.text, size, leading=1.14) if entry.text else size * 1.25
         # Of the empty space above the capitals a part goes to the line before; tails below keep theirs.
-        self.y += _POSTER_HEAD * 0.05 if self._tight else 0.0
-        self._need(_POSTER_HEAD * 1.12 + answer)
+        self.y += _POSTER_HEAD * 0.05 if self.tight else 0.0
+        # The tails of the head keep clear of the answer, where the smallest setting does not need that too.
+        clear = (self.scale - _STEPS[-1][0]) * 14
+        self._need(_POSTER_HEAD * 1.12 + clear + answer)
         before = self.content.parts[0].entries[: self.content.parts[0].entries.index(entry)]
         if before and before[-1].text:
             self.page.rule(self.sheet.left, self.y - 5, self.sheet.room, 0.8)
         self._paragraph(entry.label, _POSTER_HEAD, bold=True, leading=1.12)
+        self.y -= clear
         if entry.text:
             self._paragraph(entry.text, size, leading=1.14)
         else:
@@ -281,7 +280,11 @@ class _Setting(Setting):
 
     def _signature(self, entry: Entry) -> None:
         """Name, day and hand; what is signed already stands in the row, the others are to be filled in."""
+        pages = len(self.done)
         self._need(_BLANK)
+        if len(self.done) > pages:
+            signed = next(part for part in self.content.parts if part.style == "signatures")
+            self._paragraph(f"{signed.heading}, continued", 10 * self.scale, bold=True)
         self.y -= _BLANK
         room = self.sheet.room
         for share, width, text, what in ((0, 0.42, entry.label, "Name"), (0.45, 0.18, entry.text, "Date")):

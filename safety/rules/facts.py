@@ -95,6 +95,11 @@ class Facts:
     sold_as: SoldAs = ""
 
     @property
+    def prints_no_codes(self) -> bool:
+        """A medium, solvent or ground has no pigment codes to copy, unless some are recorded."""
+        return self.form not in ("paint", "dry pigment") and not self.pigments
+
+    @property
     def is_powder(self) -> bool:
         return self.form == "dry pigment" or self.sold_as == "powder"
 

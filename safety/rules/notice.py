@@ -211,7 +211,8 @@ def _blanks(facts: Facts, trust: Trust) -> tuple[str, ...]:
     """What to fill in by hand from the sheet where nothing states the hazards; guessed hazards are never printed."""
     if trust is not Trust.UNKNOWN:
         return ()
-    return tuple(blank for blank in BLANKS if not (facts.pigments and blank == "Pigment codes"))
+    codes_needed = not facts.pigments and not facts.prints_no_codes
+    return tuple(blank for blank in BLANKS if codes_needed or blank != "Pigment codes")
 
 
 def _gives_codes(pigment: PigmentFacts, regimes: tuple[str, ...]) -> bool:

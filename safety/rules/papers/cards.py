@@ -64,11 +64,11 @@ def jar_label(
             "signal word": stated.says.label.signal_word or ("none on the sheet" if states_none else ""),
             "hazard statements": hazards or ("the sheet states no classification" if states_none else ""),
             "precautions": " ".join(f"{one.code} {one.phrase}" for one in stated.says.precautions),
-            "maker's sheet": stated.source,
+            "maker's sheet": _sheet_of(stated),
         }
     note = "" if stated else "Fill in from the maker's sheet before you use the jar."
     # A medium or a solvent prints no codes to copy; a jar that nobody can name may hold paint.
-    codeless = thing is not None and thing.facts.form not in ("paint", "dry pigment") and not thing.says.codes
+    codeless = thing is not None and thing.facts.prints_no_codes
     return _card(
         "Label",
         title,
@@ -81,6 +81,12 @@ def jar_label(
         made_on,
         page_url,
     )
+
+
+def _sheet_of(thing: Thing) -> str:
+    if thing.says.trust is Trust.SHEET:
+        return thing.source.removeprefix("maker's sheet ")
+    return f"no hazards from one: from the {thing.source}"
 
 
 def waste_tag(

@@ -59,9 +59,9 @@ def class_page(
     wear = _wear(things)
     silent = "No source here states what to wear. Read the makers' sheets."
     parts.append(Part("What to wear", "lines", wear, "" if wear else silent))
-    parts.append(_where_it_goes(rooms))
-    parts.append(Part("When you work with it", "cautions", _joined_cautions(things)))
     sources = Sources()
+    parts.append(_where_it_goes(rooms, sources))
+    parts.append(Part("When you work with it", "cautions", _joined_cautions(things)))
     # Written out beside each where numbers would save nothing.
     few = len({one.source for one in things}) * 3 > len(things)
     set_out = tuple(Entry(one.name, one.said, one.source if few else sources.number(one.source)) for one in things)
@@ -89,19 +89,22 @@ def class_page(
     )
 
 
-def _where_it_goes(rooms: Sequence[RoomWords]) -> Part:
+def _where_it_goes(rooms: Sequence[RoomWords], sources: Sources) -> Part:
     heading = "Where it goes"
     if len(rooms) > 1:
-        told = "Which room this is set out in is not told: look for yours."
-        return Part(heading, "table", tuple(Entry(one.name, _rags_and_waste(one), one.source) for one in rooms), told)
+        rows = tuple(Entry(one.name, _rags_and_waste(one), sources.number(one.source)) for one in rooms)
+        return Part(heading, "table", rows, "In which room this is set out is not told: find yours.")
     here = rooms[0] if rooms else RoomWords("")
     said = here.source if here.name else ""
     return Part(heading, "facts", (Entry("Oily rags", here.rags, said), Entry("Waste", here.waste, said)))
 
 
 def _rags_and_waste(room: RoomWords) -> str:
-    blank = f"{NOT_TOLD} ……………………"
-    return " ".join(f"{what}: {said.rstrip('.') or blank}." for what, said in _goes(room))
+    blank = f"{NOT_TOLD} ………………………"
+    if not room.rags and not room.waste:
+        return f"Oily rags and waste: {blank}"
+    ended = ((what, f"{said.rstrip('.')}." if said else blank) for what, said in _goes(room))
+    return " ".join(f"{what}: {said}" for what, said in ended)
 
 
 def _goes(room: RoomWords) -> tuple[tuple[str, str], ...]:

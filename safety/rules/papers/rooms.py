@@ -123,7 +123,7 @@ def door_sheet(
         Part(
             "Hazards not known: treat as hazardous",
             "lines",
-            (Entry("", ", ".join(_amounted(one) for one in unknown)),) if unknown else (),
+            (Entry("", "; ".join(_amounted(one) for one in unknown)),) if unknown else (),
             "" if unknown else "For everything listed here a source states its hazards.",
         )
     )
@@ -131,10 +131,9 @@ def door_sheet(
         names = "; ".join(f"{_amounted(one)} {sources.number(one.source)}" for one in rest)
         text = f"{names}. No hazard statement there is not the same as no hazard."
         parts.append(Part("Without a hazard statement in its source", "lines", (Entry("", text),)))
-    codes = dict.fromkeys(code for one in (*burning, *harming) for code in one.says.label.h_codes)
-    if codes:
-        said = (Entry(code, phrasebook.look_up(code).phrase_plain) for code in codes)
-        parts.append(Part("What the codes say", "lines", tuple(said)))
+    said = tuple(_said_by_codes((*burning, *harming), phrasebook))
+    if said:
+        parts.append(Part("What the codes say", "lines", said))
     parts += sources.part()
     return paper_of_things(
         "Door sheet",
@@ -162,6 +161,17 @@ def _inside(heading: str, found: Sequence[Thing], sources: Sources) -> Part:
         Entry(one.name, " · ".join(filter(None, (one.amount, one.stated))), sources.number(one.source)) for one in found
     )
     return Part(heading, "table", entries, "" if found else f"Nothing listed. {NOT_A_FINDING}")
+
+
+def _said_by_codes(found: Sequence[Thing], phrasebook: Phrasebook) -> Iterator[Entry]:
+    """Each code once with its phrase; one that names a substance with all the names that it has here."""
+    phrases: dict[str, dict[str, None]] = {}
+    for one in found:
+        printed = {line.code: line.phrase for line in one.says.hazards}
+        for code in one.says.label.h_codes:
+            phrase = printed.get(code) or phrasebook.look_up(code).phrase_plain
+            phrases.setdefault(code, {})[phrase] = None
+    return (Entry(code, " ".join(several)) for code, several in phrases.items())
 
 
 def _amounted(thing: Thing) -> str:

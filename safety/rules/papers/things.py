@@ -1,6 +1,6 @@
 """What stands somewhere or is set out: each thing with its hazards and their source, and all of them together."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -57,7 +57,16 @@ class Thing:
         if self.says.trust is Trust.PUBLISHED:
             cited = (line.source for line in self.says.known if line.trust is Trust.PUBLISHED)
             return f"published for the substance: {next(cited, 'list as on its notice')}"
-        return NOTHING_ON_FILE
+        return "; ".join(self._on_file) or NOTHING_ON_FILE
+
+    @property
+    def _on_file(self) -> Iterator[str]:
+        """What was filed of it although no hazard statement came of that."""
+        if self.facts.sheet:
+            yield f"maker's sheet {self.facts.sheet.title}, its statements not entered"
+        if self.facts.label:
+            read = self.facts.label.read_on
+            yield f"label{f', read {read.isoformat()}' if read else ''}, no hazard statement copied"
 
     @property
     def burns(self) -> bool:

@@ -238,7 +238,7 @@ def test_a_class_page_joins_cautions_and_says_whom_they_are_for():
     (goes,) = [part for part in several.parts if part.heading == "Where it goes"]
     assert [(one.label, one.text) for one in goes.entries] == [
         ("Room 2", "Oily rags: Red can by the door. Waste: White drum."),
-        ("Kitchen", "Oily rags: not told: fill in by hand ……………………. Waste: Grey drum."),
+        ("Kitchen", "Oily rags: not told: fill in by hand ……………………… Waste: Grey drum."),
     ]
     assert "oily rags in Kitchen: to fill in" in several.facts
     assert letters("not told: fill in by hand") in text_of(papers.render(PAPERS_MADE["nothing known"]))
