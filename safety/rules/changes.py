@@ -15,6 +15,9 @@ _WHO_MAY = re.compile(r"(no rule|warning|not known|not for|(?:not|warning) for .
 _ENDS_OF_NAME = (re.compile(r", | \[|: | \(set by | \(house rule"), re.compile(r", | \[|: | \("))
 
 
+_SHOWN = 6
+
+
 @dataclass(frozen=True)
 class Changed:
     """One line as it was and as it is now: what both begin with, what differs, and what both end with."""
@@ -23,6 +26,8 @@ class Changed:
     now: str
     start: str = ""
     end: str = ""
+    word: str = ""
+    """Said before it where it stands alone."""
 
     @property
     def was_whole(self) -> str:
@@ -47,6 +52,21 @@ class Changes:
     def pairs(self) -> tuple[Changed, ...]:
         """Lines about the same thing, as they were and as they are now."""
         return tuple(_side_by_side(was, now) for was, now in self._paired)
+
+    @property
+    def lines(self) -> tuple[Changed, ...]:
+        """All of them: what changed, what went, what came."""
+        went = (Changed(line, "", word="No more:") for line in self.gone_alone)
+        return *self.pairs, *went, *(Changed("", line, word="New:") for line in self.new_alone)
+
+    @property
+    def first(self) -> tuple[Changed, ...]:
+        return self.lines[:_SHOWN]
+
+    @property
+    def further(self) -> tuple[Changed, ...]:
+        """What a page folds away."""
+        return self.lines[_SHOWN:]
 
     @property
     def gone_alone(self) -> tuple[str, ...]:

@@ -363,7 +363,8 @@ def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dic
     context = {
         "form": form,
         "title": f"Hang the {what} of {name}",
-        "why": f"Print it and hang it, then say where. The mark at its foot must be {paper.fingerprint}.",
+        "why": "Print it and hang it, then say where. Compare the mark at its foot:",
+        "mark": paper.fingerprint,
         "prints": [
             (size, f"{_print_url(request.studio, subject)}{urlencode({'paper': size})}")
             for size in papers_for(request.studio.jurisdiction)

@@ -130,8 +130,8 @@ def test_out_of_date_comes_first_with_what_changed(client, teacher, address, cad
     page = words(client.get(address("notices")))
     assert page.index("Out of date: 1") < page.index("Without a notice: 1")
     assert "(hangs: the locked cupboard)" in page
-    assert "<strong>It says:</strong> sheet: <del>none on file</del>" in page
-    assert "<strong>Known now:</strong> sheet: <ins>Yellow 37, revision date not recorded" in page
+    assert "<del>none on file</del> →" in page
+    assert "<ins>Yellow 37, revision date not recorded" in page
     assert "Make 2 notices" in page
     page = words(client.post(address("make_all"), follow=True))
     assert "2 notices are made. Those that hang stay until you take them down." in page

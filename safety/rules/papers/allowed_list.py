@@ -26,6 +26,10 @@ class Same:
     names: tuple[str, ...]
     reasons: tuple[Reason, ...]
 
+    @property
+    def fact(self) -> str:
+        return "; ".join(f"{one.rule} ({one.why}; {one.source})" for one in self.reasons)
+
 
 def allowed_list(
     group: str,
@@ -73,11 +77,10 @@ def allowed_list(
             f"for: {group}",
             *(f"no rule: {name}: {_by(name, judged_by)}" for name in no_rule),
             *(
-                f"{heading}: {name}: {one.rule} ({one.why}; {one.source}); {_by(name, judged_by)}"
+                f"{heading}: {name}: {same.fact}; {_by(name, judged_by)}"
                 for heading, found in (("warning", warned), ("not known", not_known), ("not for", not_for))
                 for same in found
                 for name in same.names
-                for one in same.reasons
             ),
         ),
         parts=(*parts, *_judged(judged_by), *sources.part()),
