@@ -38,6 +38,15 @@ _WANTED_BY_THE_API: tuple[tuple[type[serializers.Field], str], ...] = (
 )
 
 
+class _Plain(str):
+    """Words without a place to fill: a % in them was typed, whoever formats them."""
+
+    __slots__ = ()
+
+    def __mod__(self, params: object) -> str:
+        return str(self)
+
+
 class NamedField(BoundField):
     """A field of a form that knows its name and what was typed before it is checked."""
 
@@ -79,6 +88,8 @@ def _wants(field: Any, table: Iterable[tuple[type[Any], str]], otherwise: str) -
 def _of_field(field: forms.Field, label: str, typed: Any) -> dict[str, str]:
     head, wants = _head(label), _wants(field, _WANTS, _PLAIN)
     value = _shown(typed)
+    # Where a figure is filled in later, a % of the label or of what was typed must not be taken for its place.
+    named, said = _percent(head), _percent(value)
     if isinstance(field, _LIST):
         missing = "nothing is chosen. Choose at least one."
     elif isinstance(field, forms.ChoiceField):
@@ -92,29 +103,29 @@ def _of_field(field: forms.Field, label: str, typed: Any) -> dict[str, str]:
         missing = f"nothing is entered. {getattr(field, 'remedy', remedy)}"
     if isinstance(field, forms.FileField):
         invalid = f"{head} no file came with the form. Choose one, then send it again."
-        too_long = f"{head} the file's name has %(length)d characters. Shorten it to %(max)d."
+        too_long = f"{named} the file's name has %(length)d characters. Shorten it to %(max)d."
     else:
         invalid = f"{head} {value} cannot be read. Enter {wants}."
-        too_long = f"{head} {_percent(value)} has %(show_value)d characters. Shorten it to %(limit_value)d."
+        too_long = f"{named} {said} has %(show_value)d characters. Shorten it to %(limit_value)d."
     return {
-        "required": f"{head} {missing}",
-        "invalid": invalid,
-        "invalid_choice": f"{head} “%(value)s” is none of the choices. Choose one of the list.",
-        "invalid_list": f"{head} {value} is no list of choices. Tick them again.",
-        "invalid_pk_value": f"{head} “%(pk)s” is none of the choices. Choose one of the list.",
-        "incomplete": f"{head} a part is missing. Fill in each part.",
-        "missing": f"{head} no file is chosen. Choose one.",
-        "empty": f"{head} the file is empty. Choose another.",
-        "invalid_image": f"{head} the file cannot be read as a picture. Choose a JPEG or PNG.",
-        "min_value": f"{head} %(show_value)s is too small. Enter %(limit_value)s or more.",
-        "max_value": f"{head} %(show_value)s is too large. Enter %(limit_value)s or less.",
-        "step_size": f"{head} {_percent(value)} does not fit. Enter a multiple of %(limit_value)s.",
+        "required": _Plain(f"{head} {missing}"),
+        "invalid": _Plain(invalid),
+        "invalid_choice": f"{named} “%(value)s” is none of the choices. Choose one of the list.",
+        "invalid_list": _Plain(f"{head} {value} is no list of choices. Tick them again."),
+        "invalid_pk_value": f"{named} “%(pk)s” is none of the choices. Choose one of the list.",
+        "incomplete": _Plain(f"{head} a part is missing. Fill in each part."),
+        "missing": _Plain(f"{head} no file is chosen. Choose one."),
+        "empty": _Plain(f"{head} the file is empty. Choose another."),
+        "invalid_image": _Plain(f"{head} the file cannot be read as a picture. Choose a JPEG or PNG."),
+        "min_value": f"{named} %(show_value)s is too small. Enter %(limit_value)s or more.",
+        "max_value": f"{named} %(show_value)s is too large. Enter %(limit_value)s or less.",
+        "step_size": f"{named} {said} does not fit. Enter a multiple of %(limit_value)s.",
         "max_length": too_long,
-        "min_length": f"{head} {_percent(value)} has %(show_value)d characters. Enter at least %(limit_value)d.",
-        "max_digits": f"{head} {_percent(value)} has too many digits. Enter at most %(max)s.",
-        "max_decimal_places": f"{head} {_percent(value)} is too fine. Enter at most %(max)s decimal places.",
-        "max_whole_digits": f"{head} {_percent(value)} is too large. Enter at most %(max)s digits before the point.",
-        "null_characters_not_allowed": f"{head} it holds a character that no keyboard types. Type it again.",
+        "min_length": f"{named} {said} has %(show_value)d characters. Enter at least %(limit_value)d.",
+        "max_digits": f"{named} {said} has too many digits. Enter at most %(max)s.",
+        "max_decimal_places": f"{named} {said} is too fine. Enter at most %(max)s decimal places.",
+        "max_whole_digits": f"{named} {said} is too large. Enter at most %(max)s digits before the point.",
+        "null_characters_not_allowed": _Plain(f"{head} it holds a character that no keyboard types. Type it again."),
     }
 
 

@@ -97,7 +97,7 @@ class SheetForm(forms.Form):
             low, high = int(first), int(last or first)
             if high < low or high - low > 2000:
                 raise forms.ValidationError(
-                    f"Numbers of tubes: “{part.strip()}” is no run of numbers. Type the lower first, at most 2000 at once."
+                    f"Numbers of tubes: “{part.strip()}” is no run. Type the lower first, at most 2000 at once."
                 )
             found += range(low, high + 1)
         return found[:5000]

@@ -70,6 +70,8 @@ def price_of(label: str, text: str, *, studio: Studio, currency: str = "") -> Mo
         raise ValidationError(
             f"{label}: “{text}” is a price group of the maker. Enter it under Series, and the price in money here."
         )
+    if re.fullmatch(r"\D{0,6}[-−]\s*[\d.,]+\D*", text.strip()):
+        raise ValidationError(f"{label}: “{text}” is below 0, and no price is. Enter one above 0, such as 6.95.")
     money = read_money(text, currency=currency or studio.currency)
     asked = next((doubt for doubt in money.doubts if doubt.is_open), None)
     if asked is not None:

@@ -145,7 +145,7 @@ def test_the_lead_time_as_seen_is_that_of_parcels_that_stand(studio, supplier, s
         ({"pack": 0}, "1 to 1000 containers, not 0"),
         ({"breaks": [buying.Break(1, 500)]}, "begins at 2 to 10000 packs"),
         ({"breaks": [buying.Break(6, 700)]}, "never dearer"),
-        ({"breaks": [buying.Break(6, 500), buying.Break(6, 400)]}, "each number once"),
+        ({"breaks": [buying.Break(6, 500), buying.Break(6, 400)]}, "each number counts once"),
         ({"valid_from": date(2026, 3, 2), "valid_until": date(2026, 3, 1)}, "ends before it begins"),
         ({"currency": "euro"}, "three capital letters|at most 3"),
     ],
@@ -250,7 +250,7 @@ def test_without_a_size_the_price_of_a_millilitre_counts(studio, supplier, paint
 def test_advice_is_what_is_below_its_level_in_the_size_that_came_last(studio, paint, tube, keeper):
     set_level(paint, by=keeper, level_tubes=3)
     (advice,) = want_reads.below_levels(studio)
-    assert (advice.containers, advice.size_words) == (2, " of 37 ml")
+    assert advice.words == "2 of 37 ml"
     assert "below its level of 3" in advice.why
 
 

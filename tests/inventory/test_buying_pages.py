@@ -93,11 +93,12 @@ def test_a_dollar_is_that_of_the_studio(client, teacher, at, studio, supplier, p
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
+        ({"price": "-3 €"}, "Price of a pack: “-3 €” is below 0, and no price is. Enter one above 0, such as 6.95."),
         ({"price": "1.250,00"}, "can be read as 1250 or 1.25"),
         ({"price": "1.250,00"}, "Enter 1250 or 1.25."),
         ({"price": "$8.81"}, "stands for several currencies"),
         ({"price": "0"}, "“0” is no price. Enter one above 0, such as 6.95."),
-        ({"price": "-5"}, "it has a minus sign"),
+        ({"price": "-5"}, "“-5” is below 0"),
         ({"price": "1/2 tube"}, "“1/2 tube” cannot be used as a price"),
         ({"price": "Series 4"}, "is a price group of the maker. Enter it under Series"),
         ({"price": "6,95 €", "currency": "USD"}, "“6,95 €” is in EUR, but USD is chosen"),

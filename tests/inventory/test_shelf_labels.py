@@ -144,11 +144,11 @@ def test_what_will_be_printed_is_told_first(client, member, studio, tube, place,
     html = client.get(url).content.decode()
     assert "1 label on 1 sheet." in html
     html = client.get(url, {"sheet": SHEETS[0].key, "numbers": "1, x"}).content.decode()
-    assert "“x” is no number of a tube: type numbers such as 12, 15-20." in html
+    assert "“x” is no number of a tube. Type numbers such as 12, 15-20." in html
     html = client.get(url, {"sheet": SHEETS[0].key, "start": "22"}).content.decode()
     assert "begin at one of 1 to 21" in html
     html = client.get(url, {"sheet": SHEETS[0].key, "numbers": "5-2"}).content.decode()
-    assert "type the lower first" in html
+    assert "Type the lower first" in html
     services.receive(studio, tube.item, nominal_milli=37_000, unit="ml", by=tube.entries.get().by, count=30)
     with django_assert_num_queries(7):  # session, user, membership, tubes, pigments, places, people
         html = client.get(url, {"sheet": SHEETS[0].key, "q": "ultra"}).content.decode()

@@ -13,6 +13,7 @@ class Plain(forms.Form):
     name = forms.CharField(max_length=3)
     day = forms.DateField(label="First day", required=False)
     many = forms.IntegerField(label="How many?", min_value=1, required=False)
+    share = forms.IntegerField(label="Share in %", max_value=100, required=False)
     price = forms.DecimalField(max_digits=4, decimal_places=2, required=False)
     kind = forms.ChoiceField(choices=[("a", "A")], required=False)
     parts = forms.MultipleChoiceField(choices=[("a", "A")], required=False)
@@ -36,6 +37,8 @@ class Sent(Input):
         ({"day": "31/31/2026"}, "day", "First day: “31/31/2026” cannot be read. Enter a day such as 2026-03-31."),
         ({"many": "1.5"}, "many", "How many? “1.5” cannot be read. Enter a whole number such as 4."),
         ({"many": "0"}, "many", "How many? 0 is too small. Enter 1 or more."),
+        ({"share": "50 % off"}, "share", "Share in %: “50 % off” cannot be read. Enter a whole number such as 4."),
+        ({"share": "101"}, "share", "Share in %: 101 is too large. Enter 100 or less."),
         ({"price": "1.234"}, "price", "Price: “1.234” is too fine. Enter at most 2 decimal places."),
         ({"kind": "z"}, "kind", "Kind: “z” is none of the choices. Choose one of the list."),
         ({"parts": ["z"]}, "parts", "Parts: “z” is none of the choices. Choose one of the list."),
@@ -65,6 +68,12 @@ def test_a_request_is_answered_with_the_field_the_value_and_the_remedy(sent, fie
     reader = Sent(data={"name": "abc", **sent}, context={"view": SimpleNamespace()})
     assert not reader.is_valid()
     assert reader.errors[field] == [words]
+
+
+def test_words_with_a_percent_sign_survive_whoever_formats_them():
+    """A filter of the API formats every message, also one without figures."""
+    (error,) = Plain({"name": "abc", "share": "50 %s"}).errors.as_data()["share"]
+    assert error.message % () == "Share in %: “50 %s” cannot be read. Enter a whole number such as 4."
 
 
 def test_what_is_missing_is_named():

@@ -95,10 +95,12 @@ def check_breaks(breaks: Sequence[Break], price_minor: int, currency: str) -> No
         raise refuse("breaks", f"At most {MOST_BREAKS} quantity discounts are kept, not {len(breaks)}.")
     start, price = 1, price_minor
     for one in sorted(breaks):
+        if one.from_packs == start > 1:
+            raise refuse("breaks", f"Two quantity discounts begin at {start} packs, and each number counts once.")
         if not start < one.from_packs <= LARGEST_PACKS:
             raise refuse(
                 "breaks",
-                f"A quantity discount begins at 2 to {LARGEST_PACKS} packs, each number once, not at {one.from_packs}.",
+                f"A quantity discount begins at 2 to {LARGEST_PACKS} packs, not at {one.from_packs}.",
             )
         if not 0 < one.price_minor <= price:
             raise refuse(

@@ -90,9 +90,9 @@ def add_order_day(studio: Studio, *, on: date, supplier: Supplier | None = None,
     """Set a day on which the house orders; one that is over would never come."""
     today = timezone.localdate()
     if on < today:
-        raise refuse("on", f"{on:%-d %B %Y} is over: enter a day from today on.")
+        raise refuse("on", f"Order date: {on:%-d %B %Y} is over: enter a day from today on.")
     if on > today + timedelta(days=FURTHEST_DAYS):
-        raise refuse("on", f"{on:%-d %B %Y} is more than five years ahead: check the year.")
+        raise refuse("on", f"Order date: {on:%-d %B %Y} is more than five years ahead: check the year.")
     if supplier is not None:
         supplier = hold_supplier(supplier, studio)
     day = OrderDay(studio=studio, on=on, supplier=supplier, note=note)
