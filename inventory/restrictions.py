@@ -26,6 +26,8 @@ class Restriction:
     """False: it may be used, with the warning."""
     unknown: bool = False
     """True where it is caught because something is not known."""
+    is_house_rule: bool = True
+    """False: how this record treats what is unknown, which nobody in the house decided."""
 
 
 class Source(Protocol):

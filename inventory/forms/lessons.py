@@ -123,13 +123,29 @@ class AmountsForm(forms.Form):
 
     def __init__(self, *args: Any, lines: Iterable[LessonPaint], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for line in lines:
+        known = list(lines)
+        if sum(not line.a_head_milli and line.unit == Unit.ML for line in known) > 1:
+            self.fields["each"] = AmountField(
+                label="The same of each that stands at 0",
+                unit=Unit.ML,
+                required=False,
+                help_text="Such as 2 ml. What has an amount below keeps it.",
+            )
+        self.in_ml = {f"amount_{line.item_id}" for line in known if line.unit == Unit.ML}
+        for line in known:
             field = AmountField(label=line.item.name, unit=line.unit, help_text=_basis(line))
             field.initial = f"{line.a_head_milli / 1000:g} {line.unit}"
             self.fields[f"amount_{line.item_id}"] = field
 
     def amounts(self) -> dict[int, int]:
-        return {int(name.removeprefix("amount_")): amount.milli for name, amount in self.cleaned_data.items()}
+        data = dict(self.cleaned_data)
+        each = data.pop("each", None)
+        return {
+            int(name.removeprefix("amount_")): each.milli
+            if each and not amount.milli and name in self.in_ml
+            else amount.milli
+            for name, amount in data.items()
+        }
 
 
 def _basis(line: LessonPaint) -> str:
@@ -165,6 +181,8 @@ class RuleForm(forms.Form):
         rule = self.fields["rule"]
         assert isinstance(rule, forms.ModelChoiceField)  # noqa: S101  # for the type checker
         rule.queryset = AmountRule.objects.filter(studio=studio)
+        own = list(rule.queryset[:2])
+        rule.initial = own[0] if len(own) == 1 else None
         for line in lines:
             if line.unit == Unit.ML:
                 self.fields[f"part_{line.item_id}"] = WholeNumberField(

@@ -70,7 +70,10 @@ class SupplyList:
         """What holds for every tube that a child brings."""
         if not self.for_children:
             return ""
-        return "For children: a tube without a pigment code, or whose label nobody can read, stays at home."
+        return (
+            "For children: a tube without a pigment code, or whose label nobody can read, stays at home; what is not "
+            "known is kept from children."
+        )
 
 
 def render(content: SupplyList, *, page_size: str = "A4") -> bytes:

@@ -85,6 +85,9 @@ def _put(
     palette.group = group
     if not palette.name:
         raise refuse("name", "A palette needs a name, such as: six for the evening class.")
+    others = Palette.objects.filter(studio=palette.studio_id, removed_at=None).exclude(pk=palette.pk)
+    if others.filter(name=palette.name).exists():
+        raise refuse("name", f"Name: this studio already has a palette called “{palette.name}”. Give another name.")
     if lines is not None and not lines:
         raise refuse("tubes", "No tube is chosen: tick one at least.")
     if binder not in Binder.values or binder == Binder.UNKNOWN:

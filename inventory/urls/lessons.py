@@ -20,6 +20,7 @@ urlpatterns = [
     path("lessons/<int:pk>/hold-after-all/", planning.uncancel, name="lesson_uncancel"),
     path("lessons/<int:pk>/supplies/", pages.supplies, name="lesson_supplies"),
     path("lessons/<int:pk>/supplies.pdf", pages.supplies_pdf, name="lesson_supplies_pdf"),
+    path("lessons/<int:pk>/chart.pdf", pages.chart_pdf, name="lesson_chart_pdf"),
     path("lessons/<int:pk>/brought/", after.brought, name="lesson_brought"),
     path("lessons/<int:pk>/record/", after.record, name="lesson_record"),
     path("lessons/<int:pk>/take-back/", after.take_back, name="lesson_take_back"),

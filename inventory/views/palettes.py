@@ -93,6 +93,7 @@ def new(request: StudioRequest) -> HttpResponse:
         except ValueError as error:
             problem = str(error)
     form = PaletteForm(request.POST if request.method == "POST" else None, request.studio)
+    problem = problem or (_gone(laid) if request.method == "POST" else "")
     if request.method == "POST" and problem:
         form.add_error(None, problem)
     elif form.is_valid():
@@ -154,6 +155,7 @@ def change(request: StudioRequest, pk: int) -> HttpResponse:
                 laid = laid_by_keys(request.studio, keys, None, found.binder)
             except ValueError as error:
                 problem = str(error)
+            problem = problem or _gone(laid)
         if problem:
             form.add_error(None, problem)
         elif form.is_valid():
@@ -300,17 +302,22 @@ def chart_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     if not laid.known:
         # The page says why there is nothing to print.
         return redirect("inventory:palette_chart", request.studio.slug, found.pk)
-    sheet = chart_sheet(str(request.studio), found, laid, chart_of(laid))
+    return printed_chart(request, str(found), laid, size)
+
+
+def printed_chart(request: StudioRequest, title: str, laid: Laid, size: str) -> HttpResponse:
+    """The chart of these tubes as a PDF; some of them have to be of known colour."""
+    sheet = chart_sheet(str(request.studio), title, laid, chart_of(laid))
     answer = HttpResponse(as_pdf(sheet, page_size=size), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{slugify(f"mixing chart {found}") or "mixing-chart"}.pdf"'
+    answer["Content-Disposition"] = f'inline; filename="{slugify(f"mixing chart {title}") or "mixing-chart"}.pdf"'
     return answer
 
 
-def chart_sheet(studio: str, palette: Palette, laid: Laid, chart: Chart) -> ChartSheet:
+def chart_sheet(studio: str, title: str, laid: Laid, chart: Chart) -> ChartSheet:
     """Everything that the printed chart says."""
-    what = f"{binder_label(palette.binder)}; white: {chart.white}. {len(chart.pairs)} pairs."
+    what = f"{binder_label(laid.binder)}; white: {chart.white}. {len(chart.pairs)} pairs."
     return ChartSheet(
-        title=f"Mixing chart: {palette}",
+        title=f"Mixing chart: {title}",
         studio=studio,
         made_on=timezone.localdate(),
         lines=(what, *laid.notes, *(f"{one.name}: {one.reason}" for one in laid.unknown), *chart.notes, HONEST),
@@ -372,6 +379,11 @@ def _keys(data: QueryDict) -> tuple[tuple[str, ...], str]:
         return (), str(error)
 
 
+def _gone(laid: Laid) -> str:
+    """What was taken off the lists while somebody chose: told before anything is saved without it."""
+    return f"{' '.join(laid.notes)} Look at what is ticked, and save it again." if laid.notes else ""
+
+
 def _lines(tubes: Sequence[Choosable]) -> list[services.Line]:
     """The tubes as the service takes them, white first and then from warm to cool."""
     return [services.Line(one.paint, one.row, one.role) for one in sorted(tubes, key=in_order)]
@@ -397,7 +409,7 @@ def _tickable(request: StudioRequest, chosen: Sequence[Choosable], binder: str =
         groups.setdefault(binder_label(paint.binder), []).append((str(paint.pk), paint.name, codes, ""))
     for one in chosen:
         if one.key not in there:
-            word = "not in stock" if one.paint is not None else "to buy"
+            word = "nothing usable in stock" if one.paint is not None else "to buy"
             label = one.paint.get_binder_display() if one.paint is not None else "Pigments to buy"
             groups.setdefault(label, []).append((one.key, one.name, one.codes, word))
     return list(groups.items())

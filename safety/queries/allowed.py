@@ -198,7 +198,10 @@ def _restrictions(
     for pk, thing in things.items():
         found = allowed.caught(thing, asked, children=children, regimes=regimes)
         if found:
-            answers[pk] = tuple(Restriction(one.rule, one.why, one.source, one.forbids, one.unknown) for one in found)
+            answers[pk] = tuple(
+                Restriction(one.rule, one.why, one.source, one.forbids, one.unknown, one.source != allowed.OWN_STANCE)
+                for one in found
+            )
     return answers
 
 

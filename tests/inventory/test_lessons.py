@@ -1,11 +1,13 @@
 """Lessons against the shelf, the house rules and each other; recorded in one deed; copied; what students brought."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from io import BytesIO
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 
 from inventory import services as ledger
 from inventory.models import (
@@ -605,3 +607,57 @@ def test_a_student_reads_and_plans_nothing(client, student, plan, white, address
     assert client.get(address("lesson_record", lesson.pk)).status_code == 403
     assert client.post(address("terms"), {}).status_code == 403
     assert client.post(address("lesson_brought", lesson.pk), {"text": "x"}).status_code == 403
+
+
+def test_the_chart_is_of_what_is_set_out_one_binder_at_a_time(client, teacher, studio, evening, address):
+    """Without a palette too; what is off the lists by now is named on it and left out."""
+    acrylic = add_paint(studio, by=teacher, texts=LabelTexts("Yellow Oxide", "PY42"), binder=Binder.ACRYLIC)
+    oils = list(Paint.objects.filter(lesson_lines__lesson=evening))
+    lessons.set_paints(evening, [*oils, Paint.objects.get(pk=acrylic.pk)])
+    client.force_login(teacher)
+    page = client.get(address("lesson", evening.pk)).content.decode()
+    assert "Mixing chart, oil</a>" in page
+    assert "Mixing chart, acrylic</a>" in page
+    Paint.objects.filter(name="Hansa Yellow Light").update(archived_at=timezone.now())
+    answer = client.get(address("lesson_chart_pdf", evening.pk), {"binder": "oil"})
+    text = " ".join(PdfReader(BytesIO(answer.content)).pages[0].extract_text().split())
+    assert "Mixing chart: Six" in text
+    assert "Hansa Yellow Light: taken off the lists, so left out." in text
+    assert "Yellow Oxide" not in text
+    answer = client.get(address("lesson_chart_pdf", evening.pk), {"binder": "gouache"}, follow=True)
+    assert "“gouache” is none of this lesson; these are oil and acrylic." in answer.content.decode()
+    Paint.objects.update(archived_at=timezone.now())
+    answer = client.get(address("lesson_chart_pdf", evening.pk), follow=True)
+    assert "No paint of known colour is set out, so there is no chart to print." in answer.content.decode()
+
+
+def test_what_has_no_amount_is_named_and_one_amount_serves_for_all(client, teacher, white, paint, plan, address):
+    client.force_login(teacher)
+    lesson = plan(3, [white, paint], 0)
+    page = client.get(address("lesson", lesson.pk)).content.decode()
+    said = f"not said yet of Titanium White, {paint.name}, so nobody can tell whether they will run short."
+    assert f"How much a head is {said}" in page
+    client.post(
+        address("lesson_amounts", lesson.pk),
+        {"each": "2 ml", f"amount_{white.pk}": "3 ml", f"amount_{paint.pk}": "0 ml"},
+    )
+    assert dict(lesson.paints.values_list("item", "a_head_milli")) == {white.pk: 3_000, paint.pk: 2_000}
+
+
+def test_a_lesson_begins_with_what_the_palette_and_the_last_lesson_of_its_group_say(
+    client, teacher, studio, plan, children, address
+):
+    plan(3, hour=10, group=children, minutes=90)
+    palette = Palette.objects.create(
+        studio=studio, name="Six", binder=Binder.OIL, group=children, asked={"people": "9"}
+    )
+    client.force_login(teacher)
+    first = client.get(address("lesson_add"), {"palette": palette.pk}).context["form"].initial
+    assert (first["students"], first["minutes"], first["time"], first["group"]) == ("9", 90, time(10), children.pk)
+
+
+def test_what_is_kept_from_children_as_unknown_is_said_once_and_not_as_a_house_rule(studio, evening, children, ban):
+    Lesson.objects.filter(pk=evening.pk).update(group=children)
+    found = supply_list(studio, now_of(studio, evening))
+    assert found.rules == "House rules for Children of 7 to 12: No white for children."
+    assert found.children_words.endswith("what is not known is kept from children.")

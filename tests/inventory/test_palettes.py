@@ -289,7 +289,8 @@ def test_names_and_tubes_are_checked(client, teacher, studio, stock):
     url = reverse("inventory:palette_new", args=[studio.slug])
     white = str(stock["Titanium White"].pk)
     for data, said in (
-        ({"p": [white], "name": "Four"}, "already has a palette of this name"),
+        ({"p": [white], "name": "Four"}, "Name: this studio already has a palette called “Four”. Give another name."),
+        ({"p": [white, "999999"], "name": "New"}, "1 of the 2 chosen tubes is no longer here and left aside. Look"),
         ({"p": [white], "name": ""}, "A palette needs a name"),
         ({"p": [], "name": "New"}, "tick one"),
         ({"p": ["white"], "name": "New"}, "A tube is given by its number"),

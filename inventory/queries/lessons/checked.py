@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory import restrictions
 from inventory.models import (
+    Binder,
     BuyingPolicy,
     Group,
     Item,
@@ -89,6 +90,12 @@ class PaintNow:
     def codes(self) -> list[str]:
         paint = getattr(self.item, "paint", None)
         return [line.code for line in paint.pigment_lines.all()] if paint is not None else []
+
+    @property
+    def binder(self) -> str:
+        """Empty where it is no paint."""
+        paint = getattr(self.item, "paint", None)
+        return paint.binder if paint is not None else ""
 
     @property
     def is_barred(self) -> bool:
@@ -180,6 +187,12 @@ class LessonNow:
         return [one for one in self.paints if one.is_short]
 
     @property
+    def binders(self) -> dict[str, str]:
+        """The binders of the paints set out, with their words."""
+        there = {one.binder for one in self.set_out if one.binder}
+        return {value: label.lower() for value, label in Binder.choices if value in there}
+
+    @property
     def warned(self) -> list[PaintNow]:
         return [one for one in self.set_out if one.warnings]
 
@@ -222,7 +235,7 @@ class LessonNow:
         if not self.paints and not self.lesson.students_bring:
             said.append("no paint is chosen yet")
         if self.without_amount and not self.lesson.students_bring:
-            said.append("amounts are not said yet")
+            said.append(f"no amount is said yet of {_names(self.without_amount)}")
         if not said:
             return "Students bring their own" if self.lesson.students_bring else "Everything is there"
         text = "; ".join(said)

@@ -102,7 +102,8 @@ def _rules(studio: Studio, lesson: Lesson) -> str:
     """The bans of the house for this group that anything on its shelf runs into, in one line."""
     kept = list(Item.objects.of(studio).kept().select_related("paint"))
     said = restrictions.of_items(studio, lesson.group, kept)
-    rules = dict.fromkeys(one.rule.rstrip(".") for found in said.values() for one in found if one.forbids)
+    bans = [one for found in said.values() for one in found if one.forbids]
+    rules = dict.fromkeys(one.rule.rstrip(".") for one in bans if one.is_house_rule)
     if not rules:
         return ""
     whom = f" for {lesson.group}" if lesson.group else ""

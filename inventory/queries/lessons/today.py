@@ -10,7 +10,7 @@ from inventory.models import Lesson
 from inventory.models.lesson import LessonState
 from inventory.queries.lessons.checked import LessonNow, coming, since_today
 from inventory.stock.lessons import day_words
-from studio.attention import Attention, Urgency
+from studio.attention import Attention, Urgency, and_more
 from studio.models import Studio
 
 NEAR_DAYS = 14
@@ -47,7 +47,8 @@ def _attention(studio: Studio, one: LessonNow) -> Attention:
         when = day_words(day, timezone.localdate())
         sentence = f"{one.lesson} on {when} names what is not{who or ' allowed'}: {names} ({rule})."
         return Attention(Urgency.HARM, sentence, "Look at the lesson", url)
-    more = f" {len(one.short) - 1} more of it are short." if len(one.short) > 1 else ""
+    also = [paint.item.name for paint in one.short[1:]]
+    more = f" Short as well: {and_more(also[:MOST], len(also))}." if also else ""
     return Attention(Urgency.SHORT, f"{one.lesson}: {one.short[0].sentence}{more}", "Look at the lesson", url)
 
 

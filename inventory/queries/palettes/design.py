@@ -128,7 +128,8 @@ class _Candidates:
 
     binder: str
     tubes: tuple[Choosable, ...]
-    unknown: tuple[str, ...]
+    unknown: tuple[Choosable, ...]
+    """Those whose colour is not known, so that nobody can tell what they would reach."""
 
 
 def designed(studio: Studio, asked: Asked) -> Designed:
@@ -160,7 +161,7 @@ def designed(studio: Studio, asked: Asked) -> Designed:
 def _candidates(studio: Studio, asked: Asked, binder: str, paints: Sequence[Paint]) -> _Candidates:
     mine = [paint for paint in paints if paint.binder == binder]
     tubes = of_paints(studio, mine, asked.group)
-    unknown = tuple(one.name for one in tubes if one.curve is None)
+    unknown = tuple(one for one in tubes if one.curve is None)
     known = [one for one in tubes if one.curve is not None]
     if asked.to_buy:
         held = {one.curve.k.tobytes() + one.curve.s.tobytes() for one in known if one.curve is not None}
@@ -177,8 +178,6 @@ def _candidates(studio: Studio, asked: Asked, binder: str, paints: Sequence[Pain
 
 def _chosen(studio: Studio, asked: Asked, found: _Candidates, binders: tuple[tuple[str, str, int], ...]) -> Designed:
     admitted, out = _admitted(asked, found)
-    if found.unknown:
-        out = (*out, KeptOut("Their colour is not known", found.unknown))
     if unusable := tuple(unusable_paints(studio).filter(binder=found.binder).values_list("name", flat=True)):
         out = (*out, KeptOut("Nothing that is left of it can be used", unusable))
     why = _why_not(studio, asked, found, admitted)
@@ -211,21 +210,25 @@ def in_order(one: Choosable) -> tuple[int, tuple[int, float], str]:
 def _admitted(asked: Asked, found: _Candidates) -> tuple[list[Choosable], tuple[KeptOut, ...]]:
     """What the rules let in, and what each keeps out."""
     admitted = []
-    out: dict[str, list[str]] = {}
-    rules: dict[str, Restriction] = {}
-    for one in found.tubes:
+    # One rule may catch two tubes for two reasons: each reason stands with its own.
+    out: dict[str | Restriction, list[str]] = {}
+    for one in (*found.tubes, *found.unknown):
         if one.forbidden:
             for rule in one.forbidden:
-                words = f"Kept from {asked.group or 'everybody'}: “{rule.rule}”"
-                out.setdefault(words, []).append(one.name)
-                rules.setdefault(words, rule)
+                out.setdefault(rule, []).append(one.name)
+        elif one.curve is None:
+            out.setdefault("Their colour is not known", []).append(one.name)
         elif asked.lasting and one.fades:
             out.setdefault("Known to fade", []).append(one.name)
         elif asked.budget_minor is not None and one.price is None:
             out.setdefault("Without a price, and there is a budget", []).append(one.name)
         else:
             admitted.append(one)
-    return admitted, tuple(KeptOut(words, tuple(names), rules.get(words)) for words, names in out.items())
+    whom = f"Kept from {asked.group or 'everybody'}"
+    return admitted, tuple(
+        KeptOut(why, tuple(names)) if isinstance(why, str) else KeptOut(f"{whom}: “{why.rule}”", tuple(names), why)
+        for why, names in out.items()
+    )
 
 
 def _shelf(tubes: Sequence[Choosable], binder: str) -> Shelf:

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Mapping
 from django.db import transaction
 
 from inventory import restrictions
-from inventory.models import AmountRule, Item, Lesson, LessonPaint, Paint, Palette, PalettePaint, Unit
+from inventory.models import AmountRule, Item, Lesson, LessonPaint, Paint, Palette, Unit
 from inventory.models.lesson import AmountBasis, LessonState
 from inventory.queries.lessons.history import heads
 from inventory.services.ledger import LARGEST_MILLI, refuse
+from inventory.services.palettes import Line, save_palette
 from inventory.stock.amounts import exact
 from inventory.stock.coverage_rules import Ground, by_rule
 from studio.models import Studio, User
@@ -103,15 +104,10 @@ def keep_as_palette(lesson: Lesson, *, name: str, by: User) -> Palette:
         raise refuse(
             "name", f"A palette is of one binder, and these are {' and '.join(binders)}: leave some out first."
         )
-    palette = Palette(studio=held.studio, name=" ".join(name.split()), binder=paints[0].binder, group=held.group, by=by)
-    palette.full_clean()
-    palette.save()
-    PalettePaint.objects.bulk_create(
-        PalettePaint(palette=palette, position=position, item=paint) for position, paint in enumerate(paints, start=1)
-    )
-    held.palette = palette
+    lines = [Line(paint=paint) for paint in paints]
+    held.palette = save_palette(held.studio, name=name, binder=paints[0].binder, lines=lines, by=by, group=held.group)
     held.save(update_fields=["palette"])
-    return palette
+    return held.palette
 
 
 @transaction.atomic

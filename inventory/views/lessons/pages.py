@@ -1,10 +1,11 @@
 """What is read of lessons: the list, one lesson, the supply list."""
 
 from django import forms
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
@@ -13,9 +14,12 @@ from inventory.models import Lesson, Term
 from inventory.models.lesson import LessonState
 from inventory.printing import supply_list as printed
 from inventory.queries.lessons import lists
-from inventory.queries.lessons.checked import LessonNow, lacks, lesson_now, lessons_of
+from inventory.queries.lessons.checked import lacks, lesson_now, lessons_of
+from inventory.queries.lessons.palettes import laid_of
 from inventory.queries.lessons.supplies import supply_list
 from inventory.queries.lessons.used import corrected_since
+from inventory.views.palettes import printed_chart
+from inventory.views.wheel import patient
 from studio import access
 from studio.access import StudioRequest
 from studio.models import Role
@@ -83,8 +87,7 @@ def page_of(request: StudioRequest, one: Lesson, **wrong: forms.Form) -> HttpRes
         "repeat": RepeatForm(),
         "reason": ReasonForm(),
         "keep": KeepForm(initial={"name": one.title}),
-        "may_keep": now.set_out and one.palette_id is None and len(binders(now)) == 1,
-        "binders": binders(now),
+        "may_keep": now.set_out and one.palette_id is None and len(now.binders) == 1,
         "is_planned": one.state == LessonState.PLANNED,
         "is_held": one.state == LessonState.HELD,
         "corrected": corrected_since(one) if one.state == LessonState.HELD else [],
@@ -95,10 +98,27 @@ def page_of(request: StudioRequest, one: Lesson, **wrong: forms.Form) -> HttpRes
     return render(request, "inventory/lessons/lesson.html", context, status=422 if wrong else 200)
 
 
-def binders(now: LessonNow) -> list[str]:
-    """The binders of what is set out, in words."""
-    paints = (getattr(one.item, "paint", None) for one in now.set_out)
-    return sorted({paint.get_binder_display().lower() for paint in paints if paint is not None})
+@require_safe
+@access.in_studio()
+@patient
+def chart_pdf(request: StudioRequest, pk: int) -> HttpResponse:
+    """The mixing chart of what this lesson sets out in one binder, whether or not it came from a palette."""
+    one = found(request, pk)
+    problem = ""
+    try:
+        laid = laid_of(request.studio, lesson_now(request.studio, one), request.GET.get("binder", ""))
+    except ValueError as error:
+        problem = str(error)
+    else:
+        if not laid.known:
+            why = " ".join(f"{paint.name}: {paint.reason}" for paint in laid.unknown)
+            problem = f"No paint of known colour is set out, so there is no chart to print. {why}"
+    if problem:
+        messages.error(request, problem.strip())
+        return redirect("inventory:lesson", request.studio.slug, pk)
+    paper = request.GET.get("paper", "")
+    size = paper if paper in PAPERS else usual_paper(request.studio.jurisdiction)
+    return printed_chart(request, str(one), laid, size)
 
 
 @require_safe

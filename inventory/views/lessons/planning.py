@@ -46,12 +46,26 @@ def _first(request: StudioRequest) -> dict[str, object]:
     known = Palette.objects.filter(studio=request.studio, removed_at=None)
     palette = known.filter(pk=int(asked)).first() if asked.isdecimal() and len(asked) < 19 else None
     return {
+        **_as_before(palette),
         "teacher": request.user.pk,
         "term": running.pk if running else None,
         "palette": palette.pk if palette else None,
         "group": palette.group_id if palette else None,
         "title": palette.name if palette else "",
     }
+
+
+def _as_before(palette: Palette | None) -> dict[str, object]:
+    """For how many the palette was designed, and where and at what time its group was taught last."""
+    if palette is None:
+        return {}
+    people = str(palette.asked.get("people", "")) if isinstance(palette.asked, dict) else ""
+    first: dict[str, object] = {"students": people} if people.isdecimal() else {}
+    last = Lesson.objects.filter(studio=palette.studio_id, group=palette.group_id).order_by("starts_at").last()
+    if palette.group_id is None or last is None:
+        return first
+    known = LessonForm.initial_of(last)
+    return {name: known[name] for name in ("time", "minutes", "room", "place")} | first
 
 
 @require_http_methods(["GET", "POST"])
