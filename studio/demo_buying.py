@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from inventory.labels.money import read_money
 from inventory.models import Binder, Item, Offer, OfferBreak, Order, Paint, Pigment, Place, ServiceKind, Supplier
 from inventory.services import buying
 from inventory.services.policy import set_policy
@@ -156,6 +157,8 @@ def _want(studio: Studio, member: User, keeper: User) -> None:
         service_permille=950,
         review_days=None,
         default_lead_days=14,
+        order_cost=read_money("6.90", currency=studio.currency),
+        holding_percent=20,
     )
     for days, note in ((69, "Spring order"), (251, "Autumn order")):
         buying.add_order_day(studio, on=timezone.localdate() + timedelta(days=days), note=note)

@@ -86,9 +86,12 @@ def price_of(label: str, text: str, *, studio: Studio, currency: str = "") -> Mo
     return money
 
 
+CHOSEN_ELSEWHERE = "It can be chosen under Currency."
+
+
 def _remedy(doubt: Doubt) -> str:
     if doubt.code == "currency" and doubt.options:
-        return "It can be chosen under Currency."
+        return CHOSEN_ELSEWHERE
     if doubt.options:
         return f"Enter {' or '.join(option.value for option in doubt.options)}."
     return "Enter it such as 6.95 or 6,95 €."

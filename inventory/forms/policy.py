@@ -5,8 +5,12 @@ from typing import Any
 
 from django import forms
 
-from inventory.forms.buying import DaysField
+from inventory.forms.buying import CHOSEN_ELSEWHERE, DaysField, price_of
+from inventory.labels.money import Money
 from inventory.models import BuyingPolicy, ServiceKind
+from inventory.stock.lots import critical_ratio
+from inventory.stock.prices import money_words
+from studio.models import Studio
 
 
 class PolicyForm(forms.Form):
@@ -14,16 +18,11 @@ class PolicyForm(forms.Form):
         label="What should hold", choices=ServiceKind.choices, initial=ServiceKind.CYCLE, widget=forms.RadioSelect
     )
     service = forms.DecimalField(
-        label="So many of 100",
-        min_value=Decimal(50),
-        max_value=Decimal("99.9"),
+        label="So many",
         decimal_places=1,
-        help_text="Such as 95. The nearer to 100, the more has to stand on the shelf.",
-        error_messages={
-            "min_value": "Fewer than 50 of 100 is no service: enter 50 to 99.9.",
-            "max_value": "Nothing on earth holds always: enter 50 to 99.9.",
-            "invalid": "Enter a number of 50 to 99.9, such as 95.",
-        },
+        help_text="Of 100, such as 95; or, for the last choice, so many times, such as 9. More of it keeps more on the "
+        "shelf.",
+        error_messages={"invalid": "Enter a number such as 95 of 100, or 9 times."},
     )
     review_days = DaysField(
         label="Days from one order to the next",
@@ -36,17 +35,46 @@ class PolicyForm(forms.Form):
         help_text="From order to delivery, for suppliers whose lead time is not entered.",
     )
 
+    order_cost = forms.CharField(
+        label="What an order costs beside the goods",
+        required=False,
+        max_length=60,
+        help_text="Postage, and the time it takes if you count it, such as 6.90. Left empty, no size of an order is "
+        "reckoned.",
+    )
+    holding_percent = forms.IntegerField(
+        label="What a year on the shelf costs, in per cent of the price",
+        required=False,
+        min_value=1,
+        max_value=200,
+        help_text="Money tied up, space, what dries up: such as 20.",
+        error_messages={
+            "min_value": "Per cent of the price: enter 1 to 200, or leave it empty.",
+            "max_value": "Per cent of the price: enter 1 to 200, or leave it empty.",
+            "invalid": "Per cent of the price: enter a whole number such as 20, or leave it empty.",
+        },
+    )
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.studio = studio
+
     @classmethod
-    def of(cls, policy: BuyingPolicy | None) -> "PolicyForm":
+    def of(cls, policy: BuyingPolicy | None, studio: Studio) -> "PolicyForm":
         if policy is None:
-            return cls(initial={"service": "95"})
+            return cls(studio=studio, initial={"service": "95"})
+        by_cost = policy.service_kind == ServiceKind.COST
+        cost = policy.order_cost_minor
         return cls(
+            studio=studio,
             initial={
                 "service_kind": policy.service_kind,
-                "service": f"{policy.service_permille / 10:g}",
+                "service": f"{policy.times_as_bad:.3g}" if by_cost else f"{policy.service_permille / 10:g}",
+                "order_cost": money_words(cost, policy.order_cost_currency) if cost else "",
+                "holding_percent": policy.holding_percent,
                 "review_days": policy.review_days,
                 "default_lead_days": policy.default_lead_days,
-            }
+            },
         )
 
     def clean_review_days(self) -> int | None:
@@ -61,11 +89,43 @@ class PolicyForm(forms.Form):
             raise forms.ValidationError(f"A lead time of {days} days is more than two years: check the figure.")
         return days
 
+    def clean_order_cost(self) -> Money | None:
+        text = self.cleaned_data["order_cost"]
+        if not text:
+            return None
+        currency = self.studio.currency
+        try:
+            return price_of("What an order costs", text, studio=self.studio, currency=currency)
+        except forms.ValidationError as error:
+            # There is one currency here, that of the studio.
+            words = " ".join(error.messages).replace(CHOSEN_ELSEWHERE, f"Enter it in {currency}, such as 6.90.")
+            raise forms.ValidationError(words) from None
+
+    def clean(self) -> dict[str, Any]:
+        """Turn what was asked for into the chance that a round suffices, in thousandths."""
+        cleaned = super().clean() or {}
+        given = cleaned.get("service")
+        if given is None or "service_kind" not in cleaned:
+            return cleaned
+        if cleaned["service_kind"] == ServiceKind.COST:
+            if not 1 <= given <= 999:
+                self.add_error("service", f"So many: {given:g} times is not between 1 and 999, such as 9.")
+            else:
+                cleaned["permille"] = round(1000 * critical_ratio(float(given), 1.0))
+        elif not 50 <= given <= Decimal("99.9"):
+            why = "fewer than 50 of 100 is no service" if given < 50 else "nothing on earth holds always"
+            self.add_error("service", f"So many: {given:g} of 100 cannot be, for {why}. Enter 50 to 99.9.")
+        else:
+            cleaned["permille"] = int(given * 10)
+        return cleaned
+
     def fields_of_policy(self) -> dict[str, Any]:
         data = self.cleaned_data
         return {
             "service_kind": data["service_kind"],
-            "service_permille": int(data["service"] * 10),
+            "service_permille": data["permille"],
+            "order_cost": data["order_cost"],
+            "holding_percent": data["holding_percent"],
             "review_days": data["review_days"],
             "default_lead_days": data["default_lead_days"],
         }

@@ -318,6 +318,7 @@ class Substitute(models.Model):
 class ServiceKind(models.TextChoices):
     CYCLE = "cycle", "No shortage in so many of 100 order rounds"
     FILL = "fill", "So many of 100 ml asked for are on the shelf"
+    COST = "cost", "Running out is so many times as bad as having as much left over"
 
 
 class BuyingPolicy(models.Model):
@@ -329,6 +330,12 @@ class BuyingPolicy(models.Model):
     # NULL: it orders on its order dates alone.
     review_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Days from one order to the next.")
     default_lead_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="NULL: not known.")
+    # What one order costs beside the goods, in the smallest coin. NULL: not said.
+    order_cost_minor = models.PositiveIntegerField(null=True, blank=True)
+    order_cost_currency = models.CharField(max_length=3, blank=True)
+    holding_percent = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="What a year on the shelf costs of the price, in per cent. NULL: not said."
+    )
     set_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
     set_at = models.DateTimeField(auto_now=True)
 
@@ -349,8 +356,15 @@ class BuyingPolicy(models.Model):
         return f"buying policy of {self.studio}"
 
     @property
+    def times_as_bad(self) -> float:
+        """How much worse running out is than as much left over, by the chance that the round suffices."""
+        return self.service_permille / (1000 - self.service_permille)
+
+    @property
     def service_words(self) -> str:
         share = f"{self.service_permille / 10:g} of 100"
+        if self.service_kind == ServiceKind.COST:
+            return f"Running out is {self.times_as_bad:.3g} times as bad as having as much left over"
         if self.service_kind == ServiceKind.FILL:
             return f"{share} ml asked for are to be on the shelf"
         return f"No shortage is to come in {share} order rounds"

@@ -29,10 +29,13 @@ from inventory.queries.demand import monday, uses, week_of, weekly_use
 from inventory.queries.levels import item_name, levels
 from inventory.stock import advice
 from inventory.stock.amounts import exact
+from inventory.stock.lots import Break, whole_lot
 from inventory.stock.packs import Purchase, cheapest
 from inventory.stock.prices import money_words
 from studio.attention import Attention, Urgency
 from studio.models import Studio
+
+WEEKS_A_YEAR = 365.25 / 7
 
 
 @dataclass(frozen=True)
@@ -46,6 +49,8 @@ class ItemAdvice:
     coming: OnOrder | None
     purchase: Purchase | None
     offers: dict[int, Offer]
+    lot_words: str = ""
+    """How much of it at a time would cost least over a year; empty where the house did not say what an order costs."""
 
     @property
     def bought(self) -> list[tuple[Offer, int]]:
@@ -128,6 +133,7 @@ def reorder_advice(studio: Studio, items: Sequence[Item] | None = None, today: d
                     coming.get(item.pk),
                     _purchase(answer.short_milli, own, studio),
                     {offer.pk: offer for offer in own},
+                    _lot_words(answer, house, own, unit),
                 )
             )
     return sorted(found, key=lambda one: (*one.urgency, one.item.sort_name, one.item.pk))
@@ -218,6 +224,7 @@ def _policy(
         order_on=order_on,
         next_on=next_on,
         lead_days=lead,
+        times_as_bad=house.times_as_bad if house.service_kind == ServiceKind.COST else None,
         lead_sd_days=(supplier.lead_days_sd or 0) if supplier else 0,
     )
 
@@ -232,6 +239,31 @@ def _purchase(short_milli: int, offers: Sequence[Offer], studio: Studio) -> Purc
     except ValueError:
         # More than the table of packs can hold: the advice stands without a purchase.
         return None
+
+
+def _lot_words(answer: advice.Advice, house: BuyingPolicy | None, offers: Sequence[Offer], unit: str) -> str:
+    """A sentence on the economic order quantity of the offer that is cheapest by the amount."""
+    if house is None or not house.order_cost_minor or not house.holding_percent or not answer.forecast.mean:
+        return ""
+    own = [as_pack_offer(offer) for offer in offers if offer.currency == house.order_cost_currency]
+    if not own:
+        return ""
+    best = min(own, key=lambda one: (one.price_minor / one.content_milli, one.key))
+    yearly = answer.forecast.mean * WEEKS_A_YEAR
+    breaks = [Break(0, best.price_minor), *(Break(packs, minor) for packs, minor in best.breaks if packs > 1)]
+    lot = whole_lot(
+        yearly / best.content_milli, house.order_cost_minor, breaks, holding_share=house.holding_percent / 100
+    )
+    amount = round(lot.quantity) * best.content_milli
+    weeks = max(1, round(amount / answer.forecast.mean))
+    supplier = next(offer.supplier for offer in offers if offer.pk == best.key)
+    return (
+        f"Ordered alone at {supplier}, {round(lot.quantity) * best.pack} of {exact(best.nominal_milli, unit)} at a "
+        f"time would cost least over a year, about every {weeks} week{'' if weeks == 1 else 's'}: an order costs "
+        f"{money_words(house.order_cost_minor, house.order_cost_currency)} beside the goods, a year on the shelf "
+        f"{house.holding_percent} per cent of the price, and a year takes {exact(round(yearly / 1000) * 1000, unit)}. "
+        "What is ordered with other things shares that cost, so it may be less."
+    )
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,8 @@ class Policy:
     next_on: date | None
     lead_days: int | None
     lead_sd_days: int = 0
+    times_as_bad: float | None = None
+    """How much worse running out is held to be than as much left over, where `service` follows from that."""
 
 
 @dataclass(frozen=True)
@@ -161,6 +163,11 @@ def _z(
     spread = service.lead_sd(mean, found.sd, weeks_bridged, spread_weeks)
     if not policy.fill:
         z = service.quantile(policy.service)
+        if policy.times_as_bad is not None:
+            return z, (
+                f"Running out is held to be {policy.times_as_bad:.3g} times as bad as as much left over, so {percent} "
+                f"of 100 order rounds should suffice: {z:.2f} standard deviations are kept."
+            )
         return z, f"{percent} of 100 order rounds should go without a shortage: {z:.2f} standard deviations are kept."
     brings = mean * weeks_between
     if not spread or not brings:

@@ -69,6 +69,19 @@ def all_units(
     return min(found, key=lambda lot: lot.cost)
 
 
+def whole_lot(demand: float, order_cost: float, breaks: Sequence[Break], *, holding_share: float) -> Lot:
+    """The same in whole packs, one at least: the cheapest of those next to it and of the breaks."""
+    best = all_units(demand, order_cost, breaks, holding_share=holding_share).quantity
+    whole = {1, math.floor(best), math.ceil(best), *(math.ceil(each.from_quantity) for each in breaks)} - {0}
+    found = []
+    for quantity in sorted(whole):
+        place = max(place for place, each in enumerate(breaks) if each.from_quantity <= quantity)
+        price = breaks[place].price
+        cost = yearly_cost(demand, order_cost, holding_share * price, quantity, price)
+        found.append(Lot(quantity, cost, place))
+    return min(found, key=lambda lot: lot.cost)
+
+
 def incremental(demand: float, order_cost: float, breaks: Sequence[Break], *, holding_share: float) -> Lot:
     """The cheapest quantity where a break lowers the price only of the units above it."""
     _check(demand, order_cost, holding_share)

@@ -105,6 +105,20 @@ def test_advice_follows_the_shelf_the_policy_and_the_offers(studio, keeper, whit
     bought = sum(packs * offer.nominal_milli for offer, packs in row.bought)
     assert bought >= row.advice.short_milli
     assert "at Corner supplier" in row.purchase_words
+    assert row.lot_words == ""
+    BuyingPolicy.objects.update(
+        service_kind="cost", service_permille=800, order_cost_minor=690, order_cost_currency="EUR", holding_percent=20
+    )
+    (row,) = reorder_advice(studio)
+    # By hand: 52.2 weeks of 10 ml are 3.5 of 150 ml; sqrt(2 x 6.90 x 3.5 / (0.2 x 14.90)) = 4.0.
+    assert row.lot_words.startswith(
+        "Ordered alone at Corner supplier, 4 of 150 ml at a time would cost least over a year, about every 6"
+    )
+    # z of 4 in 5 is 0.8416 (any table of the normal distribution).
+    how = (
+        "Running out is held to be 4 times as bad as as much left over, so 80 of 100 order rounds should suffice: 0.84"
+    )
+    assert any(step.startswith(how) for step in row.advice.steps)
 
 
 def test_what_has_dried_up_does_not_count(studio, white, used):
@@ -163,9 +177,14 @@ def test_the_pages_show_the_steps_and_the_entries(client, studio, keeper, white,
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ({"service": "101"}, "Nothing on earth holds always"),
-        ({"service": "20"}, "enter 50 to 99.9"),
-        ({"service": "many"}, "Enter a number of 50 to 99.9"),
+        ({"service": "101"}, "101 of 100 cannot be, for nothing on earth holds always. Enter 50 to 99.9."),
+        ({"service": "20"}, "Enter 50 to 99.9"),
+        ({"service": "many"}, "Enter a number such as 95 of 100"),
+        ({"service_kind": "cost", "service": "0.5"}, "0.5 times is not between 1 and 999"),
+        ({"order_cost": "-3"}, "What an order costs: “-3” is below 0"),
+        ({"order_cost": "6.90 USD"}, "in USD, but EUR is chosen"),
+        ({"order_cost": "$6.90"}, "Enter it in EUR, such as 6.90."),
+        ({"holding_percent": "0"}, "Per cent of the price: enter 1 to 200"),
         ({"review_days": "-1"}, "“-1” is no number of days"),
         ({"review_days": "0"}, "0 days from order to order"),
         ({"default_lead_days": "9999"}, "more than two years"),
@@ -189,6 +208,14 @@ def test_a_keeper_sets_the_policy_and_a_member_does_not(client, studio, keeper, 
     assert client.post(url, data).status_code == 302
     policy = BuyingPolicy.objects.get()
     assert (policy.service_permille, policy.review_days, policy.default_lead_days) == (975, 28, 10)
+    # What running out costs, four times as much left over, asks that 4 in 5 rounds suffice: the critical ratio.
+    data |= {"service_kind": "cost", "service": "4", "order_cost": "6,90", "holding_percent": "20"}
+    assert client.post(url, data).status_code == 302
+    policy.refresh_from_db()
+    assert (policy.service_permille, policy.times_as_bad) == (800, 4)
+    assert (policy.order_cost_minor, policy.order_cost_currency, policy.holding_percent) == (690, "EUR", 20)
+    page = client.get(url).content.decode()
+    assert all(f'value="{value}"' in page for value in ("4", "6.90 EUR", "20"))
 
 
 def test_the_first_page_names_what_will_not_last(studio, keeper, white, used, django_assert_max_num_queries):

@@ -46,7 +46,8 @@ def item_advice(request: StudioRequest, pk: int) -> HttpResponse:
 @access.in_studio(Role.KEEPER)
 def policy(request: StudioRequest) -> HttpResponse:
     present = queries.policy_of(request.studio)
-    form = PolicyForm(request.POST) if request.method == "POST" else PolicyForm.of(present)
+    studio = request.studio
+    form = PolicyForm(request.POST, studio=studio) if request.method == "POST" else PolicyForm.of(present, studio)
     if form.is_valid():
         try:
             set_policy(request.studio, by=request.user, **form.fields_of_policy())

@@ -170,6 +170,14 @@ def test_quantity_discounts():
     found = lots.all_units(4000, 30, [Break(0, 0.9), Break(500, 0.85), Break(1000, 0.8)], holding_share=0.4)
     assert (found.quantity, found.cost) == (1000, pytest.approx(3480))
     assert lots.economic_quantity(4000, 30, 0.4 * 0.85).quantity == pytest.approx(840.17, abs=0.01)
+    # In whole packs: what is exact stays; between two, the cheaper by the yearly cost, worked by hand:
+    # 2 a year at 20, an order 8, holding 4 each: 1 costs 58, 2 cost 52, 3 cost 51.33, 4 cost 52.
+    assert (
+        lots.whole_lot(4000, 30, [Break(0, 0.9), Break(500, 0.85), Break(1000, 0.8)], holding_share=0.4).quantity
+        == 1000
+    )
+    assert lots.whole_lot(2, 8, [Break(0, 20)], holding_share=0.2) == lots.Lot(3, pytest.approx(51.3333, abs=1e-4), 0)
+    assert lots.whole_lot(0.01, 1, [Break(0, 20)], holding_share=0.2).quantity == 1
     found = lots.all_units(1000, 200, [Break(0, 500), Break(200, 475), Break(500, 450)], holding_share=0.2)
     assert (found.quantity, found.break_place, found.cost) == (500, 2, pytest.approx(472_900))
     found = lots.incremental(2400, 150, [Break(0, 100), Break(300, 90), Break(600, 80)], holding_share=0.25)
