@@ -23,7 +23,8 @@ _NINE_IN_TEN = 1.645
 def difference_1976(lab_1: ArrayLike, lab_2: ArrayLike) -> NDArray[np.float64]:
     """Return the CIE 1976 colour difference of two arrays of L*, a*, b* that broadcast, each (..., 3).
 
-    D4303 goes by this formula and not by CIEDE2000, which is smaller for vivid colours.
+    D4303 goes by this formula (its scope as published by ASTM, D4303-10(2022), 1.3 and 1.4) and not by CIEDE2000,
+    which is smaller for vivid colours.
 
     Raises
     ------

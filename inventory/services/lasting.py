@@ -130,21 +130,18 @@ def keep_out_of_course(
     by: User,
     withdrawn_at: datetime | None,
     on: date,
-    text: str,
-    exposure: str,
     amount: int,
-    illuminant: str = "",
-    observer: str = "",
+    **look: str,
 ) -> LightReading:
     """Keep a reading that a table brings back withdrawn, or of a withdrawn test: it need not follow on the others."""
-    seen = _seen(text, illuminant, observer, exposure)
+    seen = _seen(**look)
     reading = LightReading(test=test, on=on, amount=amount, by=by, withdrawn_at=withdrawn_at, **seen)
     reading.full_clean(exclude=["test", "by"])
     reading.save()
     return reading
 
 
-def _seen(text: str, illuminant: str, observer: str, exposure: str) -> dict[str, Any]:
+def _seen(text: str, illuminant: str = "", observer: str = "", exposure: str = "") -> dict[str, Any]:
     after, given = _colour(text, illuminant, observer)
     if exposure not in Exposure.values:
         raise refuse("exposure", f"“{exposure[:40]}” is no way to tell the exposure: choose hours or a blue wool.")
