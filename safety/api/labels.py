@@ -1,25 +1,17 @@
 """What labels say, word for word."""
 
 from drf_spectacular.utils import extend_schema
-from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from safety import services
-from safety.api.subjects import SafetyView, StatedInput, WithdrawInput
+from safety.api.subjects import SafetyView, StatedInput, StatedSerializer, WithdrawInput
 from safety.models import LabelStatement
 from studio.api.inputs import Text
 
 
-class LabelWordsSerializer(serializers.ModelSerializer[LabelStatement]):
+class LabelWordsSerializer(StatedSerializer):
     """What a label says, word for word."""
-
-    h_codes = serializers.ListField(source="h_code_list", child=serializers.CharField())
-    p_codes = serializers.ListField(source="p_code_list", child=serializers.CharField())
-    pictograms = serializers.ListField(source="signs", child=serializers.CharField())
-    signal_word = serializers.CharField(allow_blank=True, help_text="Empty: none printed.")
-    by = serializers.CharField()
-    withdrawn_by = serializers.CharField(allow_null=True)
 
     class Meta:
         model = LabelStatement

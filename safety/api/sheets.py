@@ -13,7 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from safety import services
-from safety.api.subjects import SafetyView, StatedInput, WithdrawInput
+from safety.api.subjects import SafetyView, StatedInput, StatedSerializer, WithdrawInput
 from safety.models import DataSheet, SheetFile
 from safety.queries import facts as known
 from safety.queries.sheets import Asked, questions_of, sheets_of
@@ -52,7 +52,7 @@ class QuestionSerializer(serializers.Serializer):
         return str(asked.answer.by) if asked.answer else None
 
 
-class SheetSerializer(serializers.ModelSerializer[DataSheet]):
+class SheetSerializer(StatedSerializer):
     """A maker's safety data sheet as it was read; codes as it prints them."""
 
     unknown_codes = serializers.ListField(
@@ -61,12 +61,6 @@ class SheetSerializer(serializers.ModelSerializer[DataSheet]):
     looked_by = serializers.CharField(allow_null=True)
     file = serializers.SerializerMethodField()
     questions = serializers.SerializerMethodField()
-    h_codes = serializers.ListField(source="h_code_list", child=serializers.CharField())
-    p_codes = serializers.ListField(source="p_code_list", child=serializers.CharField())
-    pictograms = serializers.ListField(source="signs", child=serializers.CharField())
-    signal_word = serializers.CharField(allow_blank=True, help_text="Empty: none printed.")
-    by = serializers.CharField()
-    withdrawn_by = serializers.CharField(allow_null=True)
 
     class Meta:
         model = DataSheet

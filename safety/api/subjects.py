@@ -1,5 +1,7 @@
 """What every address of the safety record finds first, and what several of them are given."""
 
+from typing import Any
+
 from django.urls import reverse
 from rest_framework import serializers
 
@@ -34,6 +36,17 @@ class SafetyView(StudioView):
     def page_url(self, item: Item) -> str:
         """Where the code on a notice leads: the page, not the API."""
         return self.request.build_absolute_uri(reverse("safety:item", args=[self.studio.slug, item.pk]))
+
+
+class StatedSerializer(serializers.ModelSerializer[Any]):
+    """What a sheet and a label have in common, as they print it."""
+
+    h_codes = serializers.ListField(source="h_code_list", child=serializers.CharField())
+    p_codes = serializers.ListField(source="p_code_list", child=serializers.CharField())
+    pictograms = serializers.ListField(source="signs", child=serializers.CharField())
+    signal_word = serializers.CharField(allow_blank=True, help_text="Empty: none printed.")
+    by = serializers.CharField()
+    withdrawn_by = serializers.CharField(allow_null=True)
 
 
 class StatedInput(Input):

@@ -74,7 +74,7 @@ def sheets_missing(studio: Studio) -> Iterator[Attention]:
     total = len(first) if len(first) <= NAMED else lacking.count()
     names = and_more([one.name for one in first[:NAMED]], total)
     sentence = f"No maker's safety data sheet is on file for {names}: what their makers say of hazards is not known."
-    yield Attention(Urgency.UNKNOWN, sentence, "Record what they say", reverse("safety:sheets", args=[studio.slug]))
+    yield Attention(Urgency.UNKNOWN, sentence, "See which", reverse("safety:sheets", args=[studio.slug]))
 
 
 def _names(items: Iterable[Item]) -> str:
