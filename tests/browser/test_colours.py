@@ -10,7 +10,7 @@ from inventory.reading import LabelTexts
 from inventory.services.colours import Beside, add_colour
 from inventory.services.paints import add_paint
 from tests.browser.conftest import DESK, PHONE
-from tests.browser.test_pages import barriers, overhang, unfold
+from tests.browser.test_pages import barriers, faults
 from tests.inventory.test_colour_pages import photo
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -28,15 +28,12 @@ def blue(studio, teacher, pigments):
     return paint
 
 
-@pytest.mark.parametrize(("device", "scheme"), [(PHONE, "dark"), (DESK, "light")], ids=["phone, dark", "desk, light"])
-@pytest.mark.parametrize("name", ["paint_colour", "colours", "colours_work_out"])
-def test_no_colour_page_has_a_barrier_or_scrolls_sideways(enter, teacher, studio, blue, name, device, scheme):
-    page = enter(teacher, device, color_scheme=scheme)
-    args = [studio.slug, blue.pk] if name == "paint_colour" else [studio.slug]
-    assert page.goto(reverse(f"inventory:{name}", args=args)).status == 200
-    unfold(page)
-    assert overhang(page, device) == 0
-    assert barriers(page) == []
+def test_no_colour_page_has_a_barrier_or_scrolls_sideways(enter, teacher, studio, blue):
+    pages = [reverse(f"inventory:{name}", args=[studio.slug]) for name in ("colours", "colours_work_out")]
+    pages.append(reverse("inventory:paint_colour", args=[studio.slug, blue.pk]))
+    for device, scheme in ((PHONE, "dark"), (DESK, "light")):
+        page = enter(teacher, device, color_scheme=scheme)
+        assert faults(page, device, pages) == {}, scheme
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["script", "no script"])

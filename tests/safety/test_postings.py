@@ -417,35 +417,29 @@ def _when(posting):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_where_notices_hung_before_becomes_postings(studio, keeper):
-    """Forward and back through the migration, on the database that the tests run on."""
+def test_where_notices_hung_before_becomes_postings(studio, keeper, paint):
+    """Back and forward through the migration, on the database that the tests run on."""
+    now = timezone.now()
+    made = {"studio": studio, "item": paint, "made_by": keeper, "made_at": now, "content": {}}
+    hung = {"studio": studio, "where": "door", "hung_at": now, "hung_by": keeper}
+    Notice.objects.create(**made, facts=["a"], fingerprint="A")
+    Posting.objects.create(notice=Notice.objects.create(**made, facts=["b"], fingerprint="B"), **hung)
+    gone = Notice.objects.create(**made, facts=["c"], fingerprint="C")
+    Posting.objects.create(notice=gone, **hung, taken_down_at=now, taken_down_by=keeper)
     executor = MigrationExecutor(connection)
     newest = executor.loader.graph.leaf_nodes("safety")
     try:
         before = executor.migrate([("safety", "0005_sheets_looked_at_again")]).apps
-        OldNotice, Item = before.get_model("safety", "Notice"), before.get_model("inventory", "Item")
-        item = Item.objects.create(studio_id=studio.pk, name="Blue", kind="paint")
-        now = timezone.now()
-        whole = {"studio_id": studio.pk, "item": item, "made_by_id": keeper.pk, "made_at": now, "content": {}}
-        hung = {"hung_at": now, "hung_by_id": keeper.pk, "hung_where": "door"}
-        down = {"taken_down_at": now, "taken_down_by_id": keeper.pk}
-        OldNotice.objects.create(**whole, facts=["a"], fingerprint="A")
-        OldNotice.objects.create(**whole, facts=["b"], fingerprint="B", **hung)
-        OldNotice.objects.create(**whole, facts=["c"], fingerprint="C", **hung, **down)
-        executor = MigrationExecutor(connection)
-        executor.migrate(newest)
-        rows = Posting.objects.order_by("pk").values_list("notice__fingerprint", "where", "taken_down_by")
-        assert list(rows) == [("B", "door", None), ("C", "door", keeper.pk)]
-        executor = MigrationExecutor(connection)
-        before = executor.migrate([("safety", "0005_sheets_looked_at_again")]).apps
         rows = before.get_model("safety", "Notice").objects.order_by("pk")
-        assert list(rows.values_list("fingerprint", "hung_where", "taken_down_by")) == [
-            ("A", "", None),
-            ("B", "door", None),
-            ("C", "door", keeper.pk),
+        assert list(rows.values_list("fingerprint", "hung_where", "hung_at", "hung_by", "taken_down_by")) == [
+            ("A", "", None, None, None),
+            ("B", "door", now, keeper.pk, None),
+            ("C", "door", now, keeper.pk, keeper.pk),
         ]
     finally:
         MigrationExecutor(connection).migrate(newest)
+    rows = Posting.objects.order_by("pk").values_list("notice__fingerprint", "where", "hung_at", "taken_down_by")
+    assert list(rows) == [("B", "door", now, None), ("C", "door", now, keeper.pk)]
 
 
 def test_a_book_that_takes_a_while_shows_how_far_it_is(client, student, keeper, address, many_paints, monkeypatch):
