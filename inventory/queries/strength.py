@@ -105,7 +105,9 @@ def _standing(one: Mixable, against: Mixable, white: Curve) -> Standing:
     low, high = (float(value) for value in np.percentile(drawn, BETWEEN))
     paint = one.paint
     scale = "" if paint.strength_scale == "words" else paint.strength_scale
-    return Standing(one, found.percent, (low, high), found.wavelength, found.text, paint.strength, scale)
+    unsure = low < 100.0 < high and one is not against
+    words = f"likely {found.text}, not surely" if unsure else found.text
+    return Standing(one, found.percent, (low, high), found.wavelength, words, paint.strength, scale)
 
 
 def _drawn(one: Mixable, against: Mixable, white: Curve) -> list[float]:

@@ -161,7 +161,7 @@ class TestMix:
         client.force_login(keeper)
         asked = {key: named[value].pk if value in named else value for key, value in query.items()}
         html = page(client, studio, "mix", **asked)
-        assert message in words(html)
+        assert words(html).count(message) == 1
         assert "Not worked out" in html
         # The script gets the same words.
         part = client.get(reverse("inventory:mix", args=[studio.slug]), asked, headers={"X-Part": "answer"})
@@ -330,6 +330,10 @@ class TestStrength:
         assert "Titanium White" not in by_name
         numbers = [row.percent for row in found.rows]
         assert numbers == sorted(numbers, reverse=True)
+        # What the curves do not tell apart is not said flatly.
+        open_ = {row.one.paint.name for row in found.rows if row.between[0] < 100.0 < row.between[1]}
+        assert {row.one.paint.name for row in found.rows if "not surely" in row.words} == open_
+        assert set() < open_ < set(by_name)
 
     def test_makers_marks_stand_apart_with_their_scale(self, client, studio, keeper, shelf):
         Paint.objects.filter(pk=shelf["Ultramarine Blue"].pk).update(strength="3", strength_scale="of 5")
