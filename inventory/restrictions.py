@@ -67,3 +67,13 @@ def _joined(answers: Iterable[Mapping[int, tuple[Restriction, ...]]]) -> dict[in
         for pk, restrictions in answer.items():
             found[pk] = found.get(pk, ()) + restrictions
     return found
+
+
+def warnings_of(things: Iterable[tuple[str, Iterable[Restriction]]]) -> list[tuple[Restriction, str]]:
+    """Each warning and reason once, with the names of all that it is about."""
+    together: dict[Restriction, list[str]] = {}
+    for name, found in things:
+        for one in found:
+            if not one.forbids:
+                together.setdefault(one, []).append(name)
+    return [(one, ", ".join(dict.fromkeys(names))) for one, names in together.items()]

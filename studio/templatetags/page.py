@@ -41,9 +41,12 @@ def navigation(context: dict[str, Any]) -> dict[str, list[Link]]:
         inside = "true" if name != "today" and request.path.startswith(url) else ""
         links.append(Link(label, url, "page" if request.path == url else inside))
     match = request.resolver_match
-    if match and match.namespace == "safety" and not any(link.current for link in links):
-        # Rooms, records and papers have addresses of their own and belong to the safety record.
-        links = [link._replace(current="true") if link.label == "Safety" else link for link in links]
+    if match and not any(link.current for link in links):
+        # Rooms, records and papers have addresses of their own and belong to the safety record; terms are of lessons.
+        word = (
+            "Safety" if match.namespace == "safety" else "Lessons" if (match.url_name or "").startswith("term") else ""
+        )
+        links = [link._replace(current="true") if link.label == word else link for link in links]
     return {"links": links}
 
 

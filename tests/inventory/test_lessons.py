@@ -661,3 +661,18 @@ def test_what_is_kept_from_children_as_unknown_is_said_once_and_not_as_a_house_r
     found = supply_list(studio, now_of(studio, evening))
     assert found.rules == "House rules for Children of 7 to 12: No white for children."
     assert found.children_words.endswith("what is not known is kept from children.")
+
+
+def test_what_is_not_known_of_many_tubes_is_said_once_with_all_their_names(client, teacher, studio, evening, address):
+    adults = Group.objects.create(studio=studio, name="Evening adults")
+    Lesson.objects.filter(pk=evening.pk).update(group=adults)
+    rule = HouseRule.objects.create(
+        studio=studio, kind=RuleKind.BAN, text="H350 is for staff only", reach="code", values=["H350"],
+        on_whose_word="the keepers", set_on=date(2026, 1, 5), recorded_by=teacher,
+    )  # fmt: skip
+    rule.groups.add(adults)
+    client.force_login(teacher)
+    page = client.get(address("lesson_paints", evening.pk)).content.decode()
+    assert page.count("H350 is for staff only") == 1
+    assert page.count('<span class="tag">not known</span>') == 3
+    assert "): Hansa Yellow Light, Titanium White, Ultramarine Blue." in page

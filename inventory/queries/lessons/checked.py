@@ -199,11 +199,7 @@ class LessonNow:
     @property
     def warnings(self) -> list[tuple[Restriction, str]]:
         """Each rule and reason once, with all that it is about."""
-        together: dict[Restriction, list[str]] = {}
-        for paint in self.warned:
-            for one in paint.warnings:
-                together.setdefault(one, []).append(paint.item.name)
-        return [(one, ", ".join(names)) for one, names in together.items()]
+        return restrictions.warnings_of((paint.item.name, paint.warnings) for paint in self.warned)
 
     @property
     def without_amount(self) -> list[PaintNow]:

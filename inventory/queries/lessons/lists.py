@@ -85,6 +85,11 @@ class Shelf:
     barred: tuple[Choice, ...]
     is_first: bool = False
 
+    @property
+    def warnings(self) -> list[tuple[Restriction, str]]:
+        """What is to be minded or is not known of these, each once."""
+        return restrictions.warnings_of((one.item.name, one.found) for one in self.open if one.bar is None)
+
 
 def choices(studio: Studio, lesson: Lesson) -> list[Shelf]:
     """What can be set out for this lesson's group, by binder, with what stands of it; five queries and the rules."""

@@ -104,7 +104,7 @@ def string_of(laid: Laid, first: str, second: str, value: int) -> ValueString:
     one, two = by_key[first], by_key[second]
     white = next((each for each in laid.known if each.standing and Tag.WHITE in each.standing.tags), None)
     others = [each for each in laid.known if each not in (one, two, white)] or [one, two]
-    dark = min(others, key=lambda each: each.standing.lightness if each.standing else 100.0)
+    dark = min(others, key=_darkness)
     sure_white = sure_of(white) if white is not None else certainty.Paint.measured(generic_white())
     paints = [sure_of(one), sure_of(two), sure_white, sure_of(dark)]
     names = [one.name, two.name, white.name if white else "white", dark.name]
@@ -128,6 +128,15 @@ def string_of(laid: Laid, first: str, second: str, value: int) -> ValueString:
             for step, text in zip(steps, said, strict=True)
         ),
     )
+
+
+def _darkness(tube: Choosable) -> tuple[int, float]:
+    """Darks first, then earths, then what has a clear hue and would turn the string to it; each by its value."""
+    at = tube.standing
+    if at is None:
+        return (3, 100.0)
+    rank = next((place for place, tag in enumerate((Tag.DARK, Tag.EARTH)) if tag in at.tags), 2)
+    return (rank, at.lightness)
 
 
 def lightness_of(value: int) -> float:

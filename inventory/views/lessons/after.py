@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from inventory import restrictions
 from inventory.forms.lessons import BroughtForm, RecordForm
 from inventory.models import BroughtTube, Tube
 from inventory.queries.lessons.brought import brought as checked
@@ -40,7 +41,8 @@ def brought(request: StudioRequest, pk: int) -> HttpResponse:
             else:
                 return redirect("inventory:lesson_brought", request.studio.slug, pk)
     rows = checked(request.studio, lesson_now(request.studio, one))
-    context = {"lesson": one, "rows": rows, "form": form, **rights(request)}
+    warnings = restrictions.warnings_of((row.row.text, row.found) for row in rows)
+    context = {"lesson": one, "rows": rows, "warnings": warnings, "form": form, **rights(request)}
     return render(request, "inventory/lessons/brought.html", context, status=422 if form.errors else 200)
 
 
