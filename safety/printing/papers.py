@@ -18,6 +18,8 @@ from studio.printing.paper import Paper, paper
 # From roomy to small, each with whether it is set tight: lines run on, cautions in two columns of small print. The
 # last is still read at arm's length.
 _STEPS = ((1.0, False), (0.92, False), (1.0, True), (0.92, True), (0.84, True), (0.77, True), (0.72, True))
+# Of these the largest that needs no page more.
+_SEVERAL = (1.0, 0.92, 0.84)
 _POSTER_HEAD = 48.0
 _SMALL = 7.2
 _UNTOLD = 6.5
@@ -43,7 +45,8 @@ def lay_out(content: Content, sheet: Paper) -> list[Page]:
     for scale, tight in _STEPS:
         with suppress(PageFullError):
             return _set(content, sheet, scale, tight=tight, single=True)
-    return _set(content, sheet, 0.92, tight=False, single=False)
+    several = (_set(content, sheet, scale, tight=False, single=False) for scale in _SEVERAL)
+    return min(several, key=len)
 
 
 def _set(content: Content, sheet: Paper, scale: float, *, tight: bool, single: bool) -> list[Page]:
@@ -78,12 +81,16 @@ class _Setting(Setting):
         small = next((place for place, part in enumerate(parts) if part.style == "cautions"), len(parts))
         if not self.tight:
             small = len(parts)
+        # Of several pages the first says all that there is to call.
+        if not self.single:
+            self._further_contacts()
         for part in parts[:small]:
             if self.tight and part.style == "lines" and part.heading:
                 self._run_in(part)
             else:
                 self._part(part)
-        self._further_contacts()
+        if self.single:
+            self._further_contacts()
         if parts[small:]:
             self._small_print(parts[small:])
 
