@@ -8,11 +8,12 @@ from django.db.models import Count, Exists, OuterRef, QuerySet
 from numpy.typing import NDArray
 
 from inventory.colour import certainty
-from inventory.colour.appearance import WAVELENGTHS_NM, cielab, difference, srgb
+from inventory.colour.appearance import WAVELENGTHS_NM, chroma, cielab, difference, srgb
 from inventory.colour.certainty import Help, which_measurement_helps
 from inventory.colour.curves import BandRow, Curve, Origin
 from inventory.colour.kubelka_munk import film, reflectance_infinite, saunderson
 from inventory.colour.recovery import Basis
+from inventory.colour.seen import seen
 from inventory.measuring.worth import NOTHING, ORDER, Worth
 from inventory.models import CurveState, Measurement, Paint, PaintCurve, Swatch, Tube
 from inventory.queries.measured import HUES_OF_WHITE, given, ground_of, inputs_of, sample_of, with_measurements
@@ -23,6 +24,8 @@ Floats = NDArray[np.float64]
 
 # The band of a drawn curve: nine draws in ten lie within it.
 BAND = (5.0, 95.0)
+# Parts of paint and of white among which its most vivid colour is looked for.
+VIVID = ((1.0, 0.0), (4.0, 1.0), (2.0, 1.0), (1.0, 1.0), (1.0, 2.0), (1.0, 4.0), (1.0, 9.0), (1.0, 19.0))
 ORIGIN_WORDS = {
     Origin.MEASURED: "Measured: spectra of its masstone and a tint.",
     Origin.RECOVERED: "Recovered from its own colours.",
@@ -317,12 +320,19 @@ def _likely(sure: certainty.Paint, white: Curve) -> tuple[Likely, ...]:
     if sure.basis is Basis.WHITE:
         return ()
     ground = certainty.Paint.measured(white, len(sure.k))
-    said = certainty.mixtures([sure, ground], [[1.0, 9.0], [1.0, 1.0]])
+    said = certainty.mixtures([sure, ground], [[1.0, 9.0], [1.0, 1.0], *VIVID])
     names = (Swatch.TINT_1_9.label, Swatch.TINT_1_1.label)
-    return tuple(
+    told = [
         Likely(name, "" if sure.basis is Basis.ALONE else srgb(one.lab).hex, one.text)
-        for name, one in zip(names, said, strict=True)
-    )
+        for name, one in zip(names, said[:2], strict=True)
+    ]
+    if sure.basis is not Basis.ALONE:
+        parts, best = max(zip(VIVID, said[2:], strict=True), key=lambda pair: float(chroma(pair[1].lab)))
+        found = seen(best.lab)
+        name = f"Most vivid with {parts[1]:g} of white to {parts[0]:g}" if parts[1] else "Most vivid alone"
+        words = f"{found.words[0].upper()}{found.words[1:]}, C* {found.C:.0f}."
+        told.append(Likely(name, found.hex, words if not parts[1] else f"{words} {best.text}"))
+    return tuple(told)
 
 
 # The drawings

@@ -53,6 +53,8 @@ def test_a_paint_without_colours_says_what_to_give(page):
     assert "Typical of its pigments, from memory; no colour of this paint was given." in words
     assert "Give its masstone and a weighed tint in white first." in words
     assert "The same as a table" in words
+    # Common practice, no source: a little white makes ultramarine more vivid.
+    assert re.search(r"Most vivid with 1 of white to [124]\.</strong> [A-Z][a-z]+, vivid [a-z-]+", words)
 
 
 def test_a_colour_is_kept_and_can_be_withdrawn_and_brought_back(client, page, studio, teacher):

@@ -331,6 +331,8 @@ def test_a_colour_without_a_code_is_known_only_alone(studio, keeper):
     answer = curve_of(with_curves(Paint.objects.filter(pk=paint.pk)).get(), typical_rows())
     assert answer.curve is None
     assert "known only alone" in answer.reason
+    shown = paint_colour(studio, paint.pk).likely
+    assert [(one.name, one.hex) for one in shown] == [("Tint 1:9", ""), ("Tint 1:1", "")], "no colour of a mixture"
 
 
 def test_a_film_counts_once_its_thickness_is_known(keeper, blue):
