@@ -14,7 +14,9 @@ from studio.models import Membership, Role, Studio
 
 class MemberForm(forms.Form):
     username = forms.CharField(
-        label="User name", max_length=150, help_text="Of somebody who has an account here already."
+        label="User name",
+        max_length=150,
+        help_text="Of somebody who has an account here already. Whoever runs the service makes one.",
     )
     role = forms.ChoiceField(
         label="Role",

@@ -13,6 +13,9 @@ def found_studio(name: str, *, keeper: User, slug: str = "", jurisdiction: str =
     studio = Studio(
         name=name.strip(), slug=slug or slugify(name)[:60], jurisdiction=jurisdiction.strip(), currency=currency
     )
+    if Studio.objects.filter(slug=studio.slug).exists():
+        message = f"There is a studio at /s/{studio.slug}/ already: give another name, or its own word with --slug."
+        raise ValidationError({"slug": ValidationError(message, code="slug")})
     studio.full_clean()
     studio.save()
     Membership.objects.create(studio=studio, user=keeper, role=Role.KEEPER)
@@ -24,7 +27,9 @@ def add_member(studio: Studio, *, username: str, role: str) -> Membership:
     """Let somebody who has an account in; ValidationError when there is no such account, or they are in already."""
     user = User.objects.filter(username=username.strip()).first()
     if user is None:
-        message = f"Nobody here has the user name “{username}”: check it, or ask them to get an account first."
+        message = (
+            f"Nobody here has the user name “{username}”: check it, or ask whoever runs this service for an account."
+        )
         raise ValidationError({"username": ValidationError(message, code="username")})
     member = Membership(studio=studio, user=user, role=role)
     member.full_clean()

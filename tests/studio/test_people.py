@@ -20,22 +20,29 @@ class TestTheFirstKeeper:
             return "quiet-grey-linen"
 
         before = len(connection.savepoint_ids)
-        monkeypatch.setattr("studio.management.commands.start_studio.getpass", ask)
+        monkeypatch.setattr("studio.management.accounts.getpass", ask)
         call_command("start_studio", "North Room", keeper="mara")
         assert Studio.objects.get().memberships.get().user.check_password("quiet-grey-linen")
+
+    def test_a_password_that_was_mistyped_makes_nothing(self, db, monkeypatch):
+        typed = iter(["quiet-grey-linen", "quiet-gray-linen"])
+        monkeypatch.setattr("studio.management.accounts.getpass", lambda prompt: next(typed))
+        with pytest.raises(CommandError, match="The two passwords differ"):
+            call_command("start_studio", "North Room", keeper="mara")
+        assert not User.objects.exists()
 
     def test_without_a_terminal_it_says_what_to_do(self, db, monkeypatch):
         def no_terminal(prompt):
             raise EOFError
 
-        monkeypatch.setattr("studio.management.commands.start_studio.getpass", no_terminal)
+        monkeypatch.setattr("studio.management.accounts.getpass", no_terminal)
         with pytest.raises(CommandError, match="No password was typed for mara"):
             call_command("start_studio", "North Room", keeper="mara")
         assert not Studio.objects.exists()
 
     @pytest.mark.parametrize(("keeper", "password"), [("mara", "12345"), ("mara", ""), ("x" * 151, "quiet-grey-linen")])
     def test_an_account_that_cannot_be_is_refused_and_nothing_is_left(self, db, monkeypatch, keeper, password):
-        monkeypatch.setattr("studio.management.commands.start_studio.getpass", lambda prompt: password)
+        monkeypatch.setattr("studio.management.accounts.getpass", lambda prompt: password)
         with pytest.raises(CommandError):
             call_command("start_studio", "North Room", keeper=keeper)
         assert not User.objects.exists()
@@ -58,7 +65,7 @@ def test_a_studio_starts_with_a_keeper():
 
 
 def test_a_second_studio_of_one_address_is_refused(studio, keeper):
-    with pytest.raises(ValidationError, match="slug"):
+    with pytest.raises(ValidationError, match=r"There is a studio at /s/reed-lane/ already.*--slug"):
         services.found_studio("Reed Lane", keeper=keeper)
 
 
@@ -66,6 +73,21 @@ def test_the_command_starts_a_studio(keeper, capsys):
     call_command("start_studio", "North Room", keeper="keeper", jurisdiction="Australia")
     assert Studio.objects.get(slug="north-room").jurisdiction == "Australia"
     assert "/s/north-room/, kept by keeper" in capsys.readouterr().out
+
+
+def test_a_command_lets_somebody_in_with_an_account_of_their_own(studio, keeper, monkeypatch, capsys):
+    monkeypatch.setattr("studio.management.accounts.getpass", lambda prompt: "quiet-grey-linen")
+    call_command("add_person", "wren", studio="reed-lane", role="student")
+    assert "wren is a student of Reed Lane." in capsys.readouterr().out
+    assert User.objects.get(username="wren").check_password("quiet-grey-linen")
+    for username, where, said in (
+        ("wren", "reed-lane", "already"),
+        ("pia", "nowhere", "--studio is nowhere: there is no such studio. There are: reed-lane."),
+    ):
+        with pytest.raises(CommandError, match=said):
+            call_command("add_person", username, studio=where)
+    assert set(studio.members.values_list("username", flat=True)) == {"keeper", "wren"}
+    assert not User.objects.filter(username="pia").exists()
 
 
 def test_the_command_says_what_is_wrong(keeper):

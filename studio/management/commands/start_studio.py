@@ -1,14 +1,12 @@
 """Start a studio with its first keeper."""
 
-from getpass import getpass
 from typing import Any
 
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 
-from studio.models import User
+from studio.management import accounts
 from studio.services import found_studio
 
 
@@ -24,13 +22,12 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         username = options["keeper"]
-        # Asked before the transaction: while somebody types, nobody else could write.
-        password = None if User.objects.filter(username=username).exists() else self._ask(username)
+        password = accounts.ask_password(username)
         try:
             with transaction.atomic():
                 studio = found_studio(
                     options["name"],
-                    keeper=self._person(username, password),
+                    keeper=accounts.person(username, password),
                     slug=options["slug"],
                     jurisdiction=options["jurisdiction"],
                     currency=options["currency"],
@@ -38,20 +35,3 @@ class Command(BaseCommand):
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
         self.stdout.write(f"{studio} is at /s/{studio.slug}/, kept by {username}.")
-
-    def _ask(self, username: str) -> str:
-        try:
-            return getpass(f"A password for the new account {username}: ")
-        except EOFError:
-            message = f"No password was typed for {username}: run this in a terminal, or name somebody with an account."
-            raise CommandError(message) from None
-
-    def _person(self, username: str, password: str | None) -> User:
-        if password is None:
-            return User.objects.get(username=username)
-        user = User(username=username)
-        validate_password(password, user)
-        user.set_password(password)
-        user.full_clean()
-        user.save()
-        return user
