@@ -18,7 +18,7 @@ THIS, NEXT = "This term", "Next term"
 RULE, WORD = "1000 ml / 9.3 m2", "an old leaflet in the drawer (invented)"
 BROUGHT = (
     ("Mette", "Ultramarine PB29"),
-    ("Mette", "Cool blue, PB15:3"),
+    ("Mette", "Cool blue, PB28"),
     ("Osk", "Brilliant red"),
     ("Osk", "Lemon yellow PY3"),
     ("Osk", "Magenta PR122"),

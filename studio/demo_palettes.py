@@ -16,7 +16,7 @@ OILS = {
     "Naphthol Red": ("warm red", 1_200),
     "Permanent Alizarin": ("cool red", 1_000),
     "Ultramarine Blue": ("blue leaning to violet", 1_800),
-    "Burnt Sienna": ("earth", 1_000),
+    "Phthalo Blue (green shade)": ("blue leaning to green", 600),
 }
 # Of the eight acrylics that carry the seal AP, as the house rules ask of what children use.
 ACRYLICS = {
@@ -47,8 +47,8 @@ def lay_out(studio: Studio, teacher: User) -> None:
             "binder": binder.value,
             "group": group.pk,
             "people": people,
-            "kinds": Tag.WHITE.value,
+            "kinds": [role for role in tubes.values() if role in Tag.__members__.values()],
             "lasting": "on",
         }
-        asked = {"question": urlencode(question), "people": str(people)}
+        asked = {"question": urlencode(question, doseq=True), "people": str(people)}
         save_palette(studio, name=name, binder=binder, lines=lines, by=teacher, group=group, note=note, asked=asked)

@@ -131,12 +131,11 @@ def string_of(laid: Laid, first: str, second: str, value: int) -> ValueString:
 
 
 def _darkness(tube: Choosable) -> tuple[int, float]:
-    """Darks first, then earths, then what has a clear hue and would turn the string to it; each by its value."""
+    """Blacks and earths by their value, then the others, which turn a string to their own hue."""
     at = tube.standing
     if at is None:
-        return (3, 100.0)
-    rank = next((place for place, tag in enumerate((Tag.DARK, Tag.EARTH)) if tag in at.tags), 2)
-    return (rank, at.lightness)
+        return (2, 100.0)
+    return (0 if at.warmer is None or Tag.EARTH in at.tags else 1, at.lightness)
 
 
 def lightness_of(value: int) -> float:

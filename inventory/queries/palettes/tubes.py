@@ -101,7 +101,8 @@ class Choosable:
         found = self.standing
         if found is None:
             return ""
-        order = [Tag.WHITE, *(tag for tag in Tag if tag not in (Tag.YELLOW, Tag.RED, Tag.BLUE, Tag.WHITE))]
+        # "Dark" says less than the hue: a phthalocyanine green is dark, and is on the palette as its green.
+        order = [Tag.WHITE, *(tag for tag in Tag if tag not in (Tag.YELLOW, Tag.RED, Tag.BLUE, Tag.WHITE, Tag.DARK))]
         return next((tag.value for tag in order if tag in found.tags), found.words)[:60]
 
     @property
