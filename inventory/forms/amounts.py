@@ -7,16 +7,28 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.labels import Amount, Doubt, read_amount, read_count, read_fraction
+from inventory.labels import Amount, Doubt, Option, read_amount, read_count, read_fraction
 
 # "1/2", "40 %", "half", "about a third": a part of the whole, not an amount.
 _PART = re.compile(r"[/⁄%¼½¾⅓⅔]|half|quarter|third|full|empty|percent", re.IGNORECASE)
 
+# "1/2 tube" is half of one.
+_OF_A_TUBE = re.compile(r"(?<=\S)\s*(?:of\s+)?(?:a\s+|the\s+)?(?:tube|jar|tub|bottle)s?\s*$", re.IGNORECASE)
+
 
 def _refused(label: object, text: str, doubts: Iterable[Doubt], remedy: str) -> ValidationError:
-    """The field, the value and the remedy, in the words of the reader where it has some."""
-    why = next((doubt.message for doubt in doubts if doubt.is_open), f"“{text}” says nothing.")
+    """The field, the value and the remedy, in the words of the reader where it has some; what is asked with answers."""
+    doubt = next((doubt for doubt in doubts if doubt.is_open), None)
+    why = doubt.message if doubt else f"“{text}” says nothing."
+    if doubt and doubt.options:
+        # A list offers them to be chosen; here they are typed.
+        why = why.partition(" Choose ")[0]
+        remedy = f"Enter {' or '.join(map(_answer, doubt.options))}."
     return ValidationError(f"{label}: {why} {remedy}", code="amount")
+
+
+def _answer(option: Option) -> str:
+    return f"“{option.value}”" + (f" ({option.label})" if option.label != option.value else "")
 
 
 class AmountField(forms.CharField):
@@ -34,7 +46,7 @@ class AmountField(forms.CharField):
         if not text:
             return None
         if self.size_milli and _PART.search(text):
-            part = read_fraction(text)
+            part = read_fraction(_OF_A_TUBE.sub("", text))
             if part.thousandths is None:
                 raise _refused(self.label, text, part.doubts, self.remedy)
             return Amount(text, self.size_milli * part.thousandths // 1000, self.unit, estimated=True)

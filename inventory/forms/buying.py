@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from inventory.forms.amounts import AmountField, WholeNumberField
 from inventory.forms.tubes import KeyForm
-from inventory.labels import MINOR_DIGITS, Doubt, Money, Severity, read_amount, read_count, read_money
+from inventory.labels import MINOR_DIGITS, Doubt, Money, Severity, read_count, read_money
 from inventory.models import Binder, Item, Offer, Pigment, Place, Supplier, Tube
 from inventory.queries.buying.orders import LineNow, OrderPage
 from inventory.queries.shelf import places
@@ -49,19 +49,6 @@ class DaysField(forms.CharField):
         if count.value is None:
             raise ValidationError(f"{self.label}: “{text}” is no number of days from 0 on. Enter a number such as 12.")
         return count.value
-
-
-class SizeField(AmountField):
-    """The size of one container. An ounce that may be a volume or a weight is asked, with both answers."""
-
-    def clean(self, value: Any) -> Any:
-        text = forms.CharField.clean(self, value)
-        amount = read_amount(text) if text else None
-        asked = next((doubt for doubt in amount.doubts if doubt.options), None) if amount else None
-        if asked is not None and amount is not None and amount.milli is None:
-            answers = " or ".join(f"“{option.value}” ({option.label})" for option in asked.options)
-            raise ValidationError(f"{self.label}: {asked.message} Enter {answers}.", code="amount")
-        return super().clean(value)
 
 
 def price_of(label: str, text: str, *, studio: Studio, currency: str = "") -> Money:
@@ -171,7 +158,7 @@ class OfferForm(forms.Form):
         required=False,
         help_text="Needed for what is not on this shelf; else as the supplier calls it.",
     )
-    size = SizeField(label="Size of one container", help_text="As listed: 37 ml, 1.35 fl.oz, 40 ml e 1,35 fl.oz.")
+    size = AmountField(label="Size of one container", help_text="As listed: 37 ml, 1.35 fl.oz, 40 ml e 1,35 fl.oz.")
     pack = WholeNumberField(label="Containers in a pack", initial="1", max_length=20)
     price = forms.CharField(label="Price of a pack", max_length=60, help_text="As listed: 6,95 €, $8.81, £4.50.")
     currency = forms.ChoiceField(
@@ -320,7 +307,7 @@ class WantForm(forms.Form):
     )
     words = forms.CharField(label="In words", max_length=160, required=False, help_text="Name and pigment code.")
     containers = WholeNumberField(label="How many", initial="1", max_length=20)
-    size = SizeField(label="Size of one", required=False, help_text="Such as 37 ml. Empty: any size.")
+    size = AmountField(label="Size of one", required=False, help_text="Such as 37 ml. Empty: any size.")
     why = forms.CharField(label="Why", max_length=400, required=False)
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:

@@ -133,7 +133,7 @@ def reorder_advice(studio: Studio, items: Sequence[Item] | None = None, today: d
                     coming.get(item.pk),
                     _purchase(answer.short_milli, own, studio),
                     {offer.pk: offer for offer in own},
-                    _lot_words(answer, house, own, unit),
+                    _lot_words(answer, house, own, situation),
                 )
             )
     return sorted(found, key=lambda one: (*one.urgency, one.item.sort_name, one.item.pk))
@@ -241,7 +241,9 @@ def _purchase(short_milli: int, offers: Sequence[Offer], studio: Studio) -> Purc
         return None
 
 
-def _lot_words(answer: advice.Advice, house: BuyingPolicy | None, offers: Sequence[Offer], unit: str) -> str:
+def _lot_words(
+    answer: advice.Advice, house: BuyingPolicy | None, offers: Sequence[Offer], now: advice.Situation
+) -> str:
     """A sentence on the economic order quantity of the offer that is cheapest by the amount."""
     if house is None or not house.order_cost_minor or not house.holding_percent or not answer.forecast.mean:
         return ""
@@ -257,11 +259,13 @@ def _lot_words(answer: advice.Advice, house: BuyingPolicy | None, offers: Sequen
     amount = round(lot.quantity) * best.content_milli
     weeks = max(1, round(amount / answer.forecast.mean))
     supplier = next(offer.supplier for offer in offers if offer.pk == best.key)
+    without = ", what planned lessons take left out" if now.planned else ""
     return (
-        f"Ordered alone at {supplier}, {round(lot.quantity) * best.pack} of {exact(best.nominal_milli, unit)} at a "
+        f"Ordered alone at {supplier}, {round(lot.quantity) * best.pack} of {exact(best.nominal_milli, now.unit)} at a "
         f"time would cost least over a year, about every {weeks} week{'' if weeks == 1 else 's'}: an order costs "
         f"{money_words(house.order_cost_minor, house.order_cost_currency)} beside the goods, a year on the shelf "
-        f"{house.holding_percent} per cent of the price, and a year takes {exact(round(yearly / 1000) * 1000, unit)}. "
+        f"{house.holding_percent} per cent of the price, and a year takes "
+        f"{exact(round(yearly / 1000) * 1000, now.unit)}{without}. "
         "What is ordered with other things shares that cost, so it may be less."
     )
 

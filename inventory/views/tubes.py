@@ -160,10 +160,11 @@ def _share_offer(request: StudioRequest, tube: Tube) -> forms.TubeForm | None:
 def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeForm | None = None) -> HttpResponse:
     row = row_of(tube)
     offers = _offers(request, tube, row, wrong, form)
+    unusable = tube.state != TubeState.EMPTY and tube.condition != Condition.USABLE
     context = {
         "row": row,
         "tube": tube,
-        "quick": queries.quick_uses(tube) if offers else [],
+        "quick": queries.quick_uses(tube) if offers and not unusable else [],
         "use": offers.get("use"),
         "finish": offers.get("finish"),
         "offers": [offer for name, offer in offers.items() if name != "finish"],
@@ -171,7 +172,7 @@ def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeF
         "may_write": bool(offers),
         "wrong": form,
         "tare": "" if tube.tare_milli_g is None else exact(tube.tare_milli_g, Unit.G),
-        "unusable": tube.state != TubeState.EMPTY and tube.condition != Condition.USABLE,
+        "unusable": unusable,
         "owner": _owner_offer(request, tube, form if wrong == "give" else None),
         "share": _share_offer(request, tube),
         "label_sheet": SHEETS[0].key,

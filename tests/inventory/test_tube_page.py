@@ -46,7 +46,7 @@ def test_used_half_is_one_tap(at, client, studio, tube):
     assert (tube.balance_milli, tube.state) == (18_500, TubeState.OPEN)
 
 
-@pytest.mark.parametrize("typed", ["1/2", "½", "50 %", "half"])
+@pytest.mark.parametrize("typed", ["1/2", "½", "50 %", "half", "1/2 tube", "half of the tube"])
 def test_a_part_is_written_as_people_write_it(at, tube, typed):
     at("use", amount=typed)
     tube.refresh_from_db()
@@ -91,6 +91,16 @@ def test_finished_empties_the_tube_and_undo_brings_it_back(at, client, studio, t
         ("use", {"amount": "NaN"}, "cannot be used as a number: it is no number."),
         ("use", {"amount": "1e9"}, "it is written with an exponent"),
         ("use", {"amount": "-5"}, "it has a minus sign; enter 0 or more"),
+        ("use", {"amount": "1.250,00"}, "by whether the comma or the point divides decimals. Enter “1250” or “1.25”."),
+        ("use", {"amount": "1 oz"}, "Enter “1 fl oz” (1 US fluid ounces, 29.6 ml) or “1 oz wt”"),
+        ("use", {"amount": "40 ml e 1,35 fl.oz"}, "holds 37 ml, so 40 ml cannot be used"),
+        ("use", {"amount": "6,95 €"}, "Amount used: “6,95 €” cannot be used as a number"),
+        ("weigh", {"gross": "11", "tare": "12"}, "The scale shows 11 g, less than the empty container"),
+        (
+            "weigh",
+            {"gross": "900", "tare": "12", "density": "1.5"},
+            "592 ml would be left, more than the size of 37 ml",
+        ),
         ("use", {"amount": "0"}, "Enter an amount above 0, not 0 ml"),
         ("use", {"amount": "5 g"}, "is in g, but this is kept in ml. Enter ml."),
         ("use", {"amount": "40 ml"}, "holds 37 ml, so 40 ml cannot be used"),
@@ -214,7 +224,7 @@ def test_new_tubes_are_received(client, member, studio, paint, place):
         ({"count": "12.5"}, "How many: “12.5” cannot be used as a count: sealed containers are counted whole"),
         ({"count": "501"}, "receive between 1 and 500 at a time, not 501"),
         ({"count": "0"}, "receive between 1 and 500 at a time, not 0"),
-        ({"size": "37"}, "has no unit. Choose millilitres or grams."),
+        ({"size": "37"}, "has no unit. Enter “37 ml”"),
         ({"size": "NaN ml"}, "ml” cannot be used as a number"),
         ({"size": "0 ml"}, "Enter an amount above 0, not 0 ml"),
         ({"left": "40 ml", "state": "open"}, "40 ml is more than the container's size of 37 ml"),
