@@ -9,7 +9,7 @@ from .columns import heading_words
 MEASUREMENTS, WINDOW_TESTS = "measurements", "window-tests"
 # What each is called as a sheet of a file.
 SHEETS = {MEASUREMENTS: "Measured colours", WINDOW_TESTS: "Window tests"}
-MOST_COLOUR_ROWS = 2000
+MOST_COLOUR_ROWS = 1000
 NM = range(400, 701, 10)
 _PAINT = ("Paint", "Binder", "Maker", "Maker's code")
 _LAB = ("L* (D65, 10 degrees)", "a* (D65, 10 degrees)", "b* (D65, 10 degrees)")
@@ -78,6 +78,9 @@ class ColourRow:
 
     def lab(self) -> tuple[float, float, float]:
         L, a, b = (self.number(column) for column in _LAB)
+        for column, value, least, most in zip(_LAB, (L, a, b), (0, -200, -200), (100, 200, 200), strict=True):
+            if not least <= value <= most:
+                raise CellError(column, f"{value:g} is not between {least} and {most}: correct it.")
         return L, a, b
 
     def reflectance(self) -> list[float]:

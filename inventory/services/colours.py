@@ -232,20 +232,26 @@ def add_card_photo(
 
 
 def keep_again(
-    paint: Paint, *, by: User, beside: Beside, measurement: Measurement, withdrawn_at: datetime | None
+    paint: Paint,
+    *,
+    by: User,
+    beside: Beside,
+    measurement: Measurement,
+    withdrawn_at: datetime | None,
+    rows: Sequence[BandRow],
 ) -> Measurement:
     """Keep a measurement that a table brings back, one that was withdrawn as withdrawn; one that is there is one.
 
-    The caller's transaction holds it; the paint's curve waits to be worked out.
+    The caller's transaction holds it; the paint's curve waits to be worked out. `rows` are the typical ones.
     """
     if withdrawn_at is None:
-        return _keep(paint, by, beside, measurement)
+        return _keep(paint, by, beside, measurement, rows)
     _describe(paint, by, beside, measurement)
     same = _the_same(measurement, Measurement.objects.exclude(withdrawn_at=None))
     if same is not None:
         return same
     measurement.withdrawn_at, measurement.withdrawn_by = withdrawn_at, by
-    measurement.full_clean(exclude=["paint", "white", "by", "withdrawn_by"])
+    measurement.full_clean(exclude=["paint", "white", "by", "withdrawn_by"], validate_constraints=False)
     measurement.save()
     return measurement
 
@@ -343,7 +349,9 @@ def _add(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> Me
     return kept
 
 
-def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> Measurement:
+def _keep(
+    paint: Paint, by: User, beside: Beside, measurement: Measurement, rows: Sequence[BandRow] | None = None
+) -> Measurement:
     """Check a measurement against what is there and store it; the same one twice is one."""
     _describe(paint, by, beside, measurement)
     # Two people who measure one paint come one after the other.
@@ -351,11 +359,11 @@ def _keep(paint: Paint, by: User, beside: Beside, measurement: Measurement) -> M
     same = _the_same(measurement, Measurement.objects.standing())
     if same is not None:
         return same
-    rows = typical_rows()
-    exchanged = _check(paint, measurement, beside, rows)
+    exchanged = _check(paint, measurement, beside, typical_rows() if rows is None else rows)
     if exchanged is not None:
         _exchange(exchanged, measurement, by)
-    measurement.full_clean(exclude=["paint", "white", "by"])
+    # Each constraint is a query; of a whole table they are left to the database, after its rows were checked.
+    measurement.full_clean(exclude=["paint", "white", "by"], validate_constraints=rows is None)
     measurement.save()
     _wait(paint.pk)
     _films_wait(measurement)

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from inventory.colour.curves import BandRow
 from inventory.colour.samples import DoubtKind
 from inventory.exchange.binders import read_binder
 from inventory.exchange.colour_tables import MEASUREMENTS, CellError, ColourRow
@@ -28,6 +29,7 @@ from inventory.models import (
     Swatch,
     Way,
 )
+from inventory.queries.palette import typical_rows
 from inventory.services import colours, lasting
 from inventory.services.colours import CONFIRM, EXCHANGE, Beside
 from inventory.services.imports.held import A_CHUNK, taken_before
@@ -41,6 +43,7 @@ _HEADINGS = {
     "film_white": "L* of white in the same film", "confirmed": "Confirmed", "exchange": "Swatch", "on": "Day",
     "started_on": "First day", "exposure": "Exposure told in", "amount": "Exposure", "note": "Note",
 }  # fmt: skip
+_SD = "Standard deviation of each"
 YES = "yes"
 _ANSWERS = {CONFIRM: ("confirmed", "It is so"), EXCHANGE: ("exchange", "They were exchanged: put each in its place")}
 _ANSWER_KEYS = {f"{name}|{code}": name for code, (name, _) in _ANSWERS.items()}
@@ -55,6 +58,7 @@ class ColourIntake:
     table: str
     paints: dict[str, list[Paint]] = field(default_factory=dict)
     begun: dict[tuple[Any, ...], LightTest] = field(default_factory=dict)
+    typical: list[BandRow] = field(default_factory=typical_rows)
     # What each row brought: the measurement, the test or the reading, unless it was there.
     made: dict[str, list[int]] = field(default_factory=dict)
 
@@ -124,8 +128,9 @@ class ColourIntake:
             words = " ".join(part for part in ("by", cells["By"], "on", cells["On"]) if part)
             one.remarks = [*one.remarks, f"Brought back from {self.batch.file_name}; given first {words}."[:300]]
         last = Measurement.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
+        withdrawn_at = _moment(cells, "Withdrawn on")
         kept = colours.keep_again(
-            paint, by=self.by, beside=beside, measurement=one, withdrawn_at=_moment(cells, "Withdrawn on")
+            paint, by=self.by, beside=beside, measurement=one, withdrawn_at=withdrawn_at, rows=self.typical
         )
         return self._brought("measurements", kept.pk, there=kept.pk <= last)
 
@@ -235,6 +240,9 @@ def _measured(cells: ColourRow) -> Measurement:
         )
     if way == Way.PHOTO:
         L, a, b = cells.lab()
+        sd = cells.number(_SD)
+        if not 0.01 <= sd <= 100:
+            raise CellError(_SD, f"{sd:g} is not between 0.01 and 100: correct it.")
         return Measurement(
             way=Way.PHOTO,
             text=cells["As typed"][:300],
@@ -246,7 +254,7 @@ def _measured(cells: ColourRow) -> Measurement:
             b=b,
             converted=cells["Converted"][:300],
             rough=True,
-            sd=cells.number("Standard deviation of each"),
+            sd=sd,
         )
     given = (cells[name] for name in ("Notation", "Illuminant", "Observer"))
     notation, illuminant, observer = given
