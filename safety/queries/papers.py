@@ -256,6 +256,10 @@ def sheet_index(studio: Studio, page_url: str = "") -> Paper:
 
 
 def _allowed_list(answer: MayUse, sources: Mapping[int, str], page_url: str) -> Paper:
+    judged: dict[str, dict[str, None]] = {}
+    for line in answer.lines:
+        # Two tubes of one name and binder may have two sheets.
+        judged.setdefault(in_full(line.item), {})[sources[line.item.pk]] = None
     return allowed_rules.allowed_list(
         answer.group.name,
         children=answer.group.children,
@@ -263,7 +267,7 @@ def _allowed_list(answer: MayUse, sources: Mapping[int, str], page_url: str) -> 
         warned=_same(answer.with_warning_by_reason),
         not_known=_same(answer.not_known_by_reason),
         not_for=_same(answer.not_for_by_reason),
-        judged_by={in_full(line.item): sources[line.item.pk] for line in answer.lines},
+        judged_by={name: " and ".join(found) for name, found in judged.items()},
         house=House(answer.group.studio.name, ()),
         made_on=timezone.localdate(),
         page_url=page_url,
