@@ -170,6 +170,14 @@ def test_a_row_that_cannot_come_back_says_why_and_nothing_is_taken_in(
         imports.commit(batch, by=person)
 
 
+def test_a_workbook_with_nothing_measured_is_read_as_the_shelf_alone(client, studio, tube, teacher, elsewhere):
+    other, person = elsewhere
+    client.force_login(teacher)
+    book = client.get(reverse("inventory:export", args=[studio.slug]), {"format": "xlsx"}).content
+    imports.begin(other, by=person, data=book, file_name="shelf.xlsx")
+    assert "no row below them" in ImportBatch.objects.get(studio=other).skipped[0]["why"]
+
+
 def test_the_workbook_comes_back_sheet_by_sheet_through_the_pages(client, studio, measured, elsewhere):
     other, person = elsewhere
     client.force_login(measured.by)
@@ -179,6 +187,9 @@ def test_the_workbook_comes_back_sheet_by_sheet_through_the_pages(client, studio
     client.post(home, {"file": SimpleUploadedFile("shelf.xlsx", book)})
     colours, tests = ImportBatch.objects.filter(studio=other, file_name__contains=": ").order_by("file_name")
     assert (colours.file_name, tests.file_name) == ("shelf.xlsx: Measured colours", "shelf.xlsx: Window tests")
+    shelf = ImportBatch.objects.get(studio=other, file_name="shelf.xlsx")
+    columns = reverse("inventory:import_columns", args=[other.slug, shelf.pk])
+    assert "A list of its own, found under Import" in client.get(columns).content.decode()
     url = reverse("inventory:import", args=[other.slug, colours.pk])
     client.post(reverse("inventory:import_reading", args=[other.slug, colours.pk]))
     assert "2 rows of measured colours" in client.get(url).content.decode()

@@ -27,13 +27,24 @@ def begin(studio: Studio, *, by: User, data: bytes, file_name: str, encoding: st
     name = file_name if len(file_name) <= 200 else f"{file_name[:150]}…{file_name[-40:]}"
     table = read_table(data, name, encoding=encoding)
     batch = _keep(studio, by, name, table)
-    for one in table.skipped:
+    for one in batch.skipped:
         # Our own workbook has the tables of colours beside the shelf: each becomes a list of its own.
-        if one.line == 0 and one.text in SHEETS.values():
-            beside = read_table(data, name, sheet=one.text)
-            if colour_table(beside.columns):
-                _keep(studio, by, f"{name}: {one.text}"[:200], beside)
+        if one["line"] == 0 and one["text"] in SHEETS.values():
+            one["why"] = _beside(studio, by, data, name, one["text"])
+    batch.save(update_fields=["skipped"])
     return batch
+
+
+def _beside(studio: Studio, by: User, data: bytes, name: str, sheet: str) -> str:
+    """Keep a further sheet of colours as a list of its own; return what became of it."""
+    try:
+        table = read_table(data, name, sheet=sheet)
+        if not colour_table(table.columns):
+            return "Another sheet of the file; one is read here."
+        _keep(studio, by, f"{name[:150]}: {sheet}", table)
+    except FileRefusedError as error:
+        return str(error)
+    return "A list of its own, found under Import: take it in after the paints."
 
 
 def begin_pasted(studio: Studio, *, by: User, text: str) -> ImportBatch:
