@@ -16,6 +16,7 @@ from inventory.models import (
     Paint,
     PaintPigment,
     Pigment,
+    Place,
     ReorderLevel,
     Tube,
     TubeState,
@@ -91,8 +92,12 @@ class TestWhose:
         assert entry.note == "Now member's own. Before: the studio's. Bought it."
         assert not paints_in_stock(studio).exists()
         assert paint_set(studio, Asked(Of.PERSON, member.pk)).palettes[0].left_out[0].paint == paint
+        services.undo(entry, by=keeper)
+        assert (now(tube).owner_kind, now(tube).owner) == (OwnerKind.STUDIO, None)
+        stayed = services.move(tube, place=Place.objects.create(studio=studio, name="Sink"), by=keeper)
+        services.move(tube, place=stayed.place_after, by=member)
         with pytest.raises(ValidationError, match="This entry moved nothing"):
-            services.undo(entry, by=keeper)
+            services.undo(tube.entries.first(), by=keeper)
 
     def test_what_its_owner_shares_counts_for_the_studio_again(self, studio, paint, tube, member, keeper):
         ReorderLevel.objects.create(item=paint, level_tubes=1, set_by=keeper)
