@@ -23,7 +23,7 @@ class Plain(forms.Form):
 
 class Sent(Input):
     name = Text(max_length=3)
-    many = Whole(min_value=1, required=False)
+    count = Whole(min_value=1, required=False)
     on = serializers.DateField(required=False)
     kind = serializers.ChoiceField(choices=["a", "b"], required=False)
     parts = serializers.ListField(child=Whole(), max_length=2, required=False)
@@ -56,8 +56,8 @@ def test_a_form_names_the_field_the_value_and_the_remedy(typed, field, words):
         ({"name": None}, "name", "name: null was sent. Send a text, in quotation marks."),
         ({"name": ""}, "name", "name: an empty text was sent. Send a text, in quotation marks."),
         ({"name": "abcd"}, "name", "name: 4 characters are too many. Send at most 3."),
-        ({"many": "2"}, "many", "many: “2” cannot be read. Send a whole number such as 4, without quotation marks."),
-        ({"many": 0}, "many", "many: “0” is too small. Send 1 or more."),
+        ({"count": "2"}, "count", "count: “2” cannot be read. Send a whole number such as 4, without quotation marks."),
+        ({"count": 0}, "count", "count: “0” is too small. Send 1 or more."),
         ({"on": "{x}"}, "on", 'on: “{x}” cannot be read. Send a day such as "2026-03-31".'),
         ({"kind": "{z}"}, "kind", "kind: “{z}” is none of the choices. Send one of: a, b."),
         ({"parts": "a"}, "parts", "parts: “a” is no list. Send a list, in square brackets."),
