@@ -28,7 +28,7 @@ def test_a_label_is_kept_as_typed_beside_what_was_read(teachers_api):
     }
     assert (paint["marks"]["opacity"]["value"], paint["pigments_known"]) == ("unknown", "settled")
     assert paint["swatch"]["origin"] == "typical"
-    assert paint["stock"] == {"sealed": 0, "open": 0, "left": [], "left_is_estimate": False}
+    assert paint["stock"] == {"sealed": 0, "open": 0, "left": [], "left_is_estimate": False, "unusable": 0}
     assert teachers_api.ask(f"paints/{paint['id']}/").json() == paint
 
 
