@@ -584,7 +584,9 @@ def test_a_report_is_closed_and_opened_again_with_a_note(client, keeper, address
     client.force_login(keeper)
     report(client, address)
     made = Incident.objects.get()
-    assert "nothing is entered. It is needed: fill it in." in words(client.post(address("incident_close", made.pk), {"text": ""}))
+    assert "nothing is entered. It is needed: fill it in." in words(
+        client.post(address("incident_close", made.pk), {"text": ""})
+    )
     page = words(client.post(address("incident_close", made.pk), {"text": "A can with a lid was bought."}, follow=True))
     assert "Closed" in page
     assert "A can with a lid was bought." in page
