@@ -385,12 +385,12 @@ class Palette(StudioView):
             raise forms.ValidationError({f"{prefix}p": [found.refused]})
         return found
 
-    def one_of(self, name: str, values: list[str], usual: str | None = None) -> str:
-        field = forms.ChoiceField(choices=[(value, value) for value in values])
-        try:
-            return str(field.clean(self.request.query_params.get(name, usual)))
-        except forms.ValidationError as error:
-            raise forms.ValidationError({name: error.messages}) from error
+    def one_of(self, name: str, values: list[str], usual: str = "") -> str:
+        asked = self.request.query_params.get(name, usual)
+        if asked not in values:
+            said = f"{name}: “{asked[:60]}” is none of the choices. Send one of: {', '.join(values)}."
+            raise forms.ValidationError({name: [said]})
+        return asked
 
     def about(self, query: Callable[[PaintSet], Any], prefix: str = "") -> Any:
         chosen = self.chosen(prefix)
