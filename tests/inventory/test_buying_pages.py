@@ -422,7 +422,7 @@ def test_an_empty_studio_is_told_what_each_page_is_for(client, keeper, at):
     client.force_login(keeper)
     for name, words in (
         ("buying", "Nothing is on the list."),
-        ("orders", "Nothing was ordered yet"),
+        ("orders", "An order goes to a supplier, and none is entered yet."),
         ("offers", "No offer is written down yet"),
         ("suppliers", "No supplier yet"),
         ("order_days", "No order date is set"),
