@@ -1,10 +1,11 @@
 """What the first page asks about: a sentence, and the one thing to do."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
-from studio.models import Studio
+from studio.access import role_of
+from studio.models import Membership, Studio
 
 
 class Urgency(IntEnum):
@@ -18,21 +19,29 @@ class Urgency(IntEnum):
 
 @dataclass(frozen=True)
 class Attention:
-    """One sentence that needs an answer, and its one action: the words of the link and where it leads."""
+    """One sentence that needs an answer, and its one action: the words of the link and where it leads.
+
+    `deed` is the address that does what the action says, where the page it leads to is open to more people.
+    """
 
     urgency: Urgency
     sentence: str
     action: str
     url: str
+    deed: str = ""
+
+    def offered_to(self, member: Membership) -> "Attention":
+        """The same for this person: without the action where their role may not do it."""
+        return self if member.may(role_of(self.deed or self.url)) else replace(self, action="", url="", deed="")
 
 
 # Takes the studio and answers in a bounded number of queries; a long list is cut short by its own last sentence.
 Source = Callable[[Studio], Iterable[Attention]]
 
 
-def collect(studio: Studio, sources: Iterable[Source]) -> list[Attention]:
-    """What all sources say, most urgent first; within one urgency in the order of the sources."""
-    found = [each for source in sources for each in source(studio)]
+def collect(member: Membership, sources: Iterable[Source]) -> list[Attention]:
+    """What all sources say to one person, most urgent first; within one urgency in the order of the sources."""
+    found = [each.offered_to(member) for source in sources for each in source(member.studio)]
     return sorted(found, key=lambda each: each.urgency)
 
 

@@ -56,5 +56,5 @@ def front(request: SignedInRequest) -> HttpResponse:
 def today(request: StudioRequest) -> HttpResponse:
     """What needs an answer today, most urgent first."""
     held = holdings(request.studio)
-    matters = collect(request.studio, SOURCES)
+    matters = collect(request.membership, SOURCES)
     return render(request, "studio/today.html", {"matters": matters, "held": held})

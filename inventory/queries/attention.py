@@ -23,6 +23,7 @@ def open_questions(studio: Studio) -> Iterator[Attention]:
             "Until somebody answers, that part counts as not known.",
             "Answer the question" if total == 1 else "Answer the questions",
             reverse("inventory:questions", args=[studio.slug]),
+            deed=reverse("inventory:paint_answer", args=[studio.slug, 0]),
         )
 
 
@@ -36,6 +37,7 @@ def unknown_pigments(studio: Studio) -> Iterator[Attention]:
             f"{'its' if total == 1 else 'their'} mixtures, lightfastness or hazards.",
             "Enter its pigments" if total == 1 else "Enter their pigments",
             f"{reverse('inventory:questions', args=[studio.slug])}#unknown-head",
+            deed=reverse("inventory:paint_change", args=[studio.slug, 0]),
         )
 
 

@@ -414,4 +414,5 @@ def counts_left_lying(studio: Studio) -> Iterator[Attention]:
             f"{stocktake.started_by}, is not posted; {many} {'was' if stocktake.counted == 1 else 'were'} counted.",
             "Go on with it",
             reverse("inventory:stocktake", args=[studio.slug, stocktake.pk]),
+            deed=reverse("inventory:stocktake_count", args=[studio.slug, stocktake.pk]),
         )

@@ -37,6 +37,7 @@ def notices_missing(studio: Studio) -> Iterator[Attention]:
             f"There is no notice for {_names(one.item for one in missing)}.",
             "Make the notice" if len(missing) == 1 else "Make the notices",
             url,
+            deed=reverse("safety:make_all", args=[studio.slug]),
         )
 
 
@@ -69,7 +70,8 @@ def sheets_missing(studio: Studio) -> Iterator[Attention]:
             f"No maker's safety data sheet is on file for {first[0]}: what its maker says of hazards is not known."
         )
         url = reverse("safety:item", args=[studio.slug, first[0].pk])
-        yield Attention(Urgency.UNKNOWN, sentence, "Record what it says", url)
+        deed = reverse("safety:sheet_add", args=[studio.slug, first[0].pk])
+        yield Attention(Urgency.UNKNOWN, sentence, "Record what it says", url, deed)
         return
     total = len(first) if len(first) <= NAMED else lacking.count()
     names = and_more([one.name for one in first[:NAMED]], total)

@@ -19,7 +19,7 @@ from safety.rules.due import ASK
 from safety.rules.house import FURTHER_INTERVALS
 from safety.rules.metals import METALS
 from studio.attention import Attention, Source, Urgency, and_more, collect
-from studio.models import Studio
+from studio.models import Membership, Studio
 
 NOT_WRITTEN = "not written down"
 
@@ -178,6 +178,7 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             "No group of people has a name here, so nothing can be kept from a class of children.",
             "Name the groups",
             reverse("safety:groups", args=[studio.slug]),
+            deed=reverse("safety:group", args=[studio.slug, 0]),
         )
     yield from children_without_rules(studio)
     found = rooms(studio)
@@ -187,6 +188,7 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             "No room has a name here, so nobody can write down whom to call in it and where oily rags go.",
             "Name the rooms",
             reverse("safety:rooms", args=[studio.slug]),
+            deed=reverse("safety:room_rename", args=[studio.slug, 0]),
         )
     blank = [line for line in found if line.blanks]
     if len(blank) == 1:
@@ -196,6 +198,7 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             f"Of {line.room} is {NOT_WRITTEN}: {_lower(line.blanks)}.",
             "Write it down",
             reverse("safety:room", args=[studio.slug, line.room.pk]),
+            deed=reverse("safety:room_facts", args=[studio.slug, line.room.pk]),
         )
     elif blank:
         yield Attention(
@@ -203,6 +206,7 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             f"Facts of {and_more([str(line.room) for line in blank[:3]], len(blank))} are {NOT_WRITTEN}.",
             "Write them down",
             reverse("safety:rooms", args=[studio.slug]),
+            deed=reverse("safety:room_facts", args=[studio.slug, blank[0].room.pk]),
         )
     if not studio.emergency_contact:
         yield Attention(
@@ -219,6 +223,7 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             f"How often somebody looks is {ASK}. Without it: {and_more(list(missing[:3]), len(missing))}.",
             "Set an interval",
             reverse("safety:house_rules", args=[studio.slug]),
+            deed=reverse("safety:house_rule_add", args=[studio.slug]),
         )
 
 
@@ -235,6 +240,7 @@ def children_without_rules(studio: Studio) -> Iterator[Attention]:
             "What has no maker's data is kept from them all the same.",
             "Set a house rule",
             reverse("safety:house_rules", args=[studio.slug]),
+            deed=reverse("safety:house_rule_add", args=[studio.slug]),
         )
 
 
@@ -253,6 +259,6 @@ SOURCES: tuple[Source, ...] = (
 )
 
 
-def gaps(studio: Studio) -> list[Attention]:
+def gaps(member: Membership) -> list[Attention]:
     """What is missing or no longer true in the safety record, the most urgent first."""
-    return collect(studio, SOURCES)
+    return collect(member, SOURCES)

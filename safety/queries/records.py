@@ -365,11 +365,14 @@ def records_overdue(studio: Studio) -> Iterator[Attention]:
     found = everything(studio)
     yield from _work_open(studio, found.needs_work)
     yield from _late(
-        studio, [row for row in found.inspections if row.due.late], "inspections are overdue", "Record an inspection"
+        found.inspections,
+        "inspections are overdue",
+        "Record an inspection",
+        reverse("safety:records", args=[studio.slug]),
+        reverse("safety:inspection_add", args=[studio.slug]),
     )
-    yield from _late(
-        studio, [row for row in found.waste if row.due.late], "waste containers wait too long", "See the waste"
-    )
+    waste = reverse("safety:waste", args=[studio.slug])
+    yield from _late(found.waste, "waste containers wait too long", "See the waste", waste, waste)
     if late := found.training.late:
         few = len(late) == 1
         yield Attention(
@@ -388,7 +391,8 @@ def _work_open(studio: Studio, found: Sequence[Inspection]) -> Iterator[Attentio
         one = found[0]
         where = f" in {one.room}" if one.room else ""
         sentence = f"{one.what or one.get_subject_display()}{where} needs work since {_day(one.done_on)}: {one.note}"
-        yield Attention(Urgency.HARM, sentence, "Say that it is mended", url)
+        mended = reverse("safety:inspection_mended", args=[studio.slug, one.pk])
+        yield Attention(Urgency.HARM, sentence, "Say that it is mended", url, deed=mended)
         return
     names = [f"{one.what or one.get_subject_display()}{f' in {one.room}' if one.room else ''}" for one in found]
     yield Attention(
@@ -396,11 +400,11 @@ def _work_open(studio: Studio, found: Sequence[Inspection]) -> Iterator[Attentio
     )
 
 
-def _late(studio: Studio, rows: Sequence[DueRow], many: str, action: str) -> Iterator[Attention]:
+def _late(due_rows: Sequence[DueRow], many: str, action: str, url: str, deed: str) -> Iterator[Attention]:
+    rows = [row for row in due_rows if row.due.late]
     if not rows:
         return
     first = rows[0]
-    url = reverse("safety:waste" if first.pk else "safety:records", args=[studio.slug])
     if len(rows) == 1:
         rule = (
             f" The house's interval is {first.rule.days} day{'' if first.rule.days == 1 else 's'}."
@@ -408,7 +412,8 @@ def _late(studio: Studio, rows: Sequence[DueRow], many: str, action: str) -> Ite
             else ""
         )
         words = first.due.words if first.due.on else "was never recorded"
-        yield Attention(Urgency.HARM, f"{first.name}: {words}.{rule}", action, url)
+        yield Attention(Urgency.HARM, f"{first.name}: {words}.{rule}", action, url, deed)
         return
     names = [f"{row.name} ({row.due.words})" for row in rows]
-    yield Attention(Urgency.HARM, f"{len(rows)} {many}: {and_more(names[:NAMED], len(names))}.", action, url)
+    sentence = f"{len(rows)} {many}: {and_more(names[:NAMED], len(names))}."
+    yield Attention(Urgency.HARM, sentence, action, url, deed)

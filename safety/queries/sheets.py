@@ -315,6 +315,7 @@ def sheets_past_review(studio: Studio) -> Iterator[Attention]:
             f"{and_more(names[:NAMED], len(names))}: whether a newer revision is out is not known.",
             "Look again",
             reverse("safety:sheets", args=[studio.slug]) + "#gap-review",
+            deed=reverse("safety:sheet_looked", args=[studio.slug, 0]),
         )
 
 

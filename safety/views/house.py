@@ -52,7 +52,7 @@ LINKS = (
 @in_studio()
 def safety(request: StudioRequest) -> HttpResponse:
     """What is missing in the safety record, and the ways into it."""
-    context = {"gaps": rows.gaps(request.studio), "links": _links(request.studio.slug)}
+    context = {"gaps": rows.gaps(request.membership), "links": _links(request.studio.slug)}
     return render(request, "safety/safety.html", context)
 
 

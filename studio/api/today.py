@@ -15,8 +15,8 @@ class AttentionSerializer(serializers.Serializer[Attention]):
 
     urgency = serializers.SerializerMethodField()
     sentence = serializers.CharField()
-    action = serializers.CharField(help_text="What to do.")
-    page = serializers.CharField(source="url", help_text="The page where it is done.")
+    action = serializers.CharField(help_text="What to do; empty where your role may not do it.")
+    page = serializers.CharField(source="url", help_text="The page where it is done; empty with the action.")
 
     @extend_schema_field(serializers.ChoiceField(choices=["harm", "short", "unknown", "advice"]))
     def get_urgency(self, one: Attention) -> str:
@@ -30,4 +30,4 @@ class AttentionView(StudioView):
 
     @extend_schema(operation_id="attention", responses=AttentionSerializer(many=True))
     def get(self, request: Request, studio: str) -> Response:
-        return Response(self.get_serializer(collect(self.studio, SOURCES), many=True).data)
+        return Response(self.get_serializer(collect(self.membership, SOURCES), many=True).data)

@@ -6,14 +6,16 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 from django.test import TestCase
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Entry, EntryKind, Material, Paint, PigmentsKnown, Tube
 from inventory.queries.lessons.checked import coming
 from safety.queries.allowed import may_use
 from safety.queries.notices import State, standings
-from studio import demo
-from studio.models import Role, Studio
+from studio import demo, home
+from studio.attention import collect
+from studio.models import Membership, Role, Studio
 
 pytestmark = pytest.mark.django_db
 
@@ -55,6 +57,24 @@ class TestTheDemo(TestCase):
         assert "sheet: none on file" in outdated.outdated[0].changed.gone
         assert any(one.facts.sheet and one.facts.sheet.says_not_classified for one in found)
         assert any(one.facts.label for one in found)
+
+    def test_the_first_page_offers_each_person_what_their_role_may_do(self):
+        """What anybody may read is offered as a look; the rest takes the role that its address asks for."""
+        looks = ("See", "Look at", "Open the order list")
+        everyday = {"Say that it is mended", "Record an inspection"}
+        teaching = everyday | {"Make the notices", "Answer the questions"}
+        for name, deeds in (("pia", set()), ("wren", everyday), ("tomas", teaching), ("ines", teaching)):
+            member = Membership.objects.select_related("studio").get(user__username=name, studio__slug="quarry-lane")
+            self.client.force_login(member.user)
+            offered = [one for one in collect(member, home.SOURCES) if one.action]
+            done = {one.action for one in offered if not one.action.startswith(looks)}
+            assert done & teaching == deeds, name
+            assert name in ("tomas", "ines") or done == deeds
+            page = self.client.get(reverse("today", args=["quarry-lane"])).content.decode()
+            matters = page.partition('<ol class="sentences">')[2].partition("</ol>")[0]
+            assert matters.count("<a ") == len(offered)
+            for one in offered:
+                assert self.client.get(one.url).status_code in (200, 302), (name, one)
 
     def test_each_group_has_one_palette_of_six_and_its_lessons_set_that_out_whole(self):
         studio = Studio.objects.get(slug="quarry-lane")

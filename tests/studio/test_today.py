@@ -34,7 +34,7 @@ def test_an_empty_studio_is_told_what_to_do_first(today):
 
 def test_an_empty_shelf_hides_nothing_that_is_overdue(today, monkeypatch):
     def wall(_):
-        yield Attention(Urgency.HARM, "Eyewash, Room 2: overdue by 10 days.", "Record an inspection", "/look")
+        yield Attention(Urgency.HARM, "Eyewash, Room 2: overdue by 10 days.", "Record an inspection", "/")
 
     monkeypatch.setattr(home, "SOURCES", (wall,))
     words = today()
@@ -69,12 +69,13 @@ def test_short_paints_come_before_unknown_ones(today, studio, paint, tube, keepe
 
 def test_what_can_hurt_somebody_stands_first(studio):
     def shelf(_):
-        yield Attention(Urgency.SHORT, "White is short.", "Order", "/order")
+        yield Attention(Urgency.SHORT, "White is short.", "Order", "/")
 
     def wall(_):
-        yield Attention(Urgency.HARM, "A notice is out of date.", "Print it", "/notice")
+        yield Attention(Urgency.HARM, "A notice is out of date.", "Print it", "/")
 
-    assert [each.sentence for each in collect(studio, [shelf, wall])] == ["A notice is out of date.", "White is short."]
+    told = collect(Membership(studio=studio), [shelf, wall])
+    assert [each.sentence for each in told] == ["A notice is out of date.", "White is short."]
 
 
 def test_a_finished_paint_asks_nothing(studio, paint, tube, keeper):
