@@ -21,7 +21,7 @@ from inventory.queries.colours import known_colours, paint_colour
 from inventory.queries.palette import band_row, curve_of, typical_rows, with_curves, working_palettes
 from inventory.reading import LabelTexts
 from inventory.services import colours, ledger
-from inventory.services.colours import Beside, add_colour, add_spectrum, withdraw, work_out, work_through
+from inventory.services.colours import Beside, add_colour, add_spectrum, withdraw, work_out, work_through, working_out
 from inventory.services.paints import add_paint, change_paint, texts_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("pigments")]
@@ -108,7 +108,7 @@ def test_the_same_inputs_are_not_worked_out_twice(keeper, blue, monkeypatch):
     give(blue, keeper, "masstone", ULTRAMARINE[0])
     first = stored(blue)
     worked = []
-    monkeypatch.setattr(colours, "_worked", lambda inputs: worked.append(inputs))
+    monkeypatch.setattr(working_out, "_worked", lambda inputs: worked.append(inputs))
     work_out(blue)
     assert worked == []
     assert stored(blue).computed_at == first.computed_at
@@ -116,7 +116,7 @@ def test_the_same_inputs_are_not_worked_out_twice(keeper, blue, monkeypatch):
 
 def test_what_is_measured_meanwhile_is_in_the_curve(keeper, blue, monkeypatch):
     """Another person gives a tint while the curve of the masstone is being worked out."""
-    worked, really = [], colours._worked
+    worked, really = [], working_out._worked
 
     def slowly(inputs):
         worked.append(inputs)
@@ -124,7 +124,7 @@ def test_what_is_measured_meanwhile_is_in_the_curve(keeper, blue, monkeypatch):
             give(blue, keeper, "tint-1-9", ULTRAMARINE[2])
         return really(inputs)
 
-    monkeypatch.setattr(colours, "_worked", slowly)
+    monkeypatch.setattr(working_out, "_worked", slowly)
     give(blue, keeper, "masstone", ULTRAMARINE[0])
     assert (stored(blue).state, stored(blue).basis) == (CurveState.READY, "masstone and tints")
 
@@ -152,7 +152,7 @@ def test_a_changed_white_works_out_the_tints_that_used_it_and_no_others(studio, 
 
 
 def test_many_tints_of_one_white_wait_and_are_worked_through(studio, keeper, white, blue, monkeypatch):
-    monkeypatch.setattr(colours, "AT_ONCE", 0)
+    monkeypatch.setattr(working_out, "AT_ONCE", 0)
     give(white, keeper, "masstone", TITANIUM)
     give(blue, keeper, "masstone", ULTRAMARINE[0])
     give(blue, keeper, "tint-1-9", ULTRAMARINE[2], white)

@@ -10,7 +10,6 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from inventory.colour.curves import BandRow
 from inventory.colour.samples import DoubtKind
 from inventory.exchange.binders import read_binder
 from inventory.exchange.colour_tables import MEASUREMENTS, CellError, ColourRow
@@ -29,9 +28,8 @@ from inventory.models import (
     Swatch,
     Way,
 )
-from inventory.queries.palette import typical_rows
 from inventory.services import colours, lasting
-from inventory.services.colours import CONFIRM, EXCHANGE, Beside
+from inventory.services.colours import CONFIRM, EXCHANGE, Beside, Known
 from inventory.services.imports.held import A_CHUNK, taken_before
 from inventory.services.ledger import refuse
 from studio.models import Studio, User
@@ -58,13 +56,20 @@ class ColourIntake:
     table: str
     paints: dict[str, list[Paint]] = field(default_factory=dict)
     begun: dict[tuple[Any, ...], LightTest] = field(default_factory=dict)
-    typical: list[BandRow] = field(default_factory=typical_rows)
+    known: Known = field(default_factory=Known)
     # What each row brought: the measurement, the test or the reading, unless it was there.
     made: dict[str, list[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for paint in Paint.objects.of(self.batch.studio).kept().order_by("pk"):
             self.paints.setdefault(bare_letters(paint.name), []).append(paint)
+
+    def look_up(self, rows: Iterable[ImportRow]) -> None:
+        """Read what the checks of these rows need, all at once."""
+        if self.table == MEASUREMENTS:
+            cells = [ColourRow.of(self.table, self.batch.columns, row.cells) for row in rows]
+            names = {bare_letters(each[column]) for each in cells for column in ("Paint", "White")}
+            self.known.read(paint for name in names for paint in self.paints.get(name, ()))
 
     def take(self, row: ImportRow) -> tuple[Paint, bool]:
         """Take a row in; return its paint and whether it was there already. ValidationError, CellError say why not."""
@@ -127,12 +132,11 @@ class ColourIntake:
         if cells["By"] or cells["On"]:
             words = " ".join(part for part in ("by", cells["By"], "on", cells["On"]) if part)
             one.remarks = [*one.remarks, f"Brought back from {self.batch.file_name}; given first {words}."[:300]]
-        last = Measurement.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
         withdrawn_at = _moment(cells, "Withdrawn on")
         kept = colours.keep_again(
-            paint, by=self.by, beside=beside, measurement=one, withdrawn_at=withdrawn_at, rows=self.typical
+            paint, by=self.by, beside=beside, measurement=one, withdrawn_at=withdrawn_at, known=self.known
         )
-        return self._brought("measurements", kept.pk, there=kept.pk <= last)
+        return self._brought("measurements", kept.pk, there=kept is not one)
 
     def _window_row(self, cells: ColourRow, paint: Paint) -> bool:
         first = cells.day("First day")
@@ -270,6 +274,7 @@ def try_rows(batch: ImportBatch, table: str, rows: Iterable[ImportRow]) -> None:
     taken = taken_before(batch.studio_id, [row.digest for row in rows])
     with transaction.atomic():
         intake = ColourIntake(batch, batch.by, table)
+        intake.look_up(rows)
         for row in rows:
             row.read, row.doubts = {"name": ColourRow.of(table, batch.columns, row.cells)["Paint"]}, []
             if row.digest in taken:
@@ -335,6 +340,7 @@ def take_in(batch: ImportBatch, studio: Studio, table: str, by: User) -> dict[st
     intake = ColourIntake(batch, by, table)
     rows = list(batch.rows.filter(state=RowState.CLEAR).order_by("line"))
     taken = taken_before(studio.pk, [row.digest for row in rows])
+    intake.look_up(rows)
     brought = []
     for row in rows:
         if row.digest in taken:
