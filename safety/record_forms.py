@@ -6,11 +6,13 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.utils import timezone
 
-from inventory.models import Room
-from safety.models import IncidentKind, InspectionSubject, RulesVersion
+from inventory.models import Item, Room
+from safety.models import IncidentKind, InspectionSubject, RulesVersion, WasteContainer
 from safety.queries import records as queries
+from safety.queries.facts import in_full, in_stock, items
 from studio.models import Studio, User
 
 
@@ -86,12 +88,55 @@ class WhyForm(forms.Form):
     why = forms.CharField(label="What was wrong with it", max_length=200)
 
 
-class WasteForm(InRooms):
+class WentInField(forms.ModelMultipleChoiceField):
+    """Of what stands on the shelf, and what is in the container already."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Item.objects.none(),
+            label="Of the shelf",
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+            help_text="The tag then tells what the maker's sheet of each states. The full words above stay needed.",
+        )
+
+    def label_from_instance(self, obj: Any) -> str:
+        return in_full(obj)
+
+
+class Contents(forms.Form):
+    """What is in a container: in full words, and ticked where it is of the shelf."""
+
     contents = forms.CharField(
         label="Contents",
         max_length=400,
         help_text="In full words, such as white spirit with oil paint. No formulas, no abbreviations.",
     )
+    went_in = WentInField()
+
+    def offer(self, studio: Studio, already: WasteContainer | None = None) -> None:
+        field = self.fields["went_in"]
+        if isinstance(field, WentInField):
+            field.queryset = in_stock(studio).prefetch_related(None)
+            if already:
+                inside = Q(pk__in=already.went_in.values("pk"))
+                field.queryset = items(studio).prefetch_related(None).filter(inside | Q(pk__in=in_stock(studio)))
+
+
+class AddedForm(Contents):
+    seen = forms.CharField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, container: WasteContainer, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial = {
+            "contents": container.contents,
+            "went_in": container.went_in.all(),
+            "seen": container.contents_mark,
+        }
+        self.offer(container.studio, container)
+
+
+class WasteForm(InRooms, Contents):
     hazards = forms.CharField(
         label="Hazards",
         required=False,
@@ -109,6 +154,10 @@ class WasteForm(InRooms):
     )
     opened_on = DayField(label="Opened on")
     note = forms.CharField(label="Note", required=False, max_length=300)
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, studio=studio, **kwargs)
+        self.offer(studio)
 
     def record(self) -> dict[str, Any]:
         """The cleaned values as the service takes them."""

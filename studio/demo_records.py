@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
-from inventory.models import Room
+from inventory.models import Item, Room
 from safety.models import Finding, HouseRule, Incident, IncidentKind, RuleKind, RulesVersion, SignOff
 from safety.queries.records import starting_text
 from safety.rules.due import TRAINING, WASTE_OPEN
@@ -74,6 +74,7 @@ def _waste(studio: Studio, room: Room, teacher: User, now: datetime) -> None:
         studio,
         by=teacher,
         contents="Odourless mineral spirits with oil paint, may contain cadmium and cobalt pigments",
+        went_in=Item.objects.of(studio).filter(name__in=("Odourless Mineral Spirits", "Cadmium Red Light")),
         hazards="May be fatal if swallowed and enters airways",
         size_milli=5_000_000,
         room=room,

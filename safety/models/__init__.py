@@ -13,6 +13,7 @@ from safety.models.room import (
     InspectionSubject,
     RoomFacts,
     WasteContainer,
+    WentIn,
 )
 from safety.models.substance import HazardFact, Limit, Statement, StatementKind
 
@@ -44,4 +45,5 @@ __all__ = [
     "Statement",
     "StatementKind",
     "WasteContainer",
+    "WentIn",
 ]

@@ -6,8 +6,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from inventory.models import Room
+from inventory.models import Item, Room
 from safety.models.withdrawn import Withdrawable
+from safety.rules.notice import mark
 from studio.models import Studio, User
 
 
@@ -98,6 +99,9 @@ class WasteContainer(Withdrawable):
     room = models.ForeignKey(Room, null=True, blank=True, on_delete=models.PROTECT, related_name="waste_containers")
     number = models.PositiveIntegerField(editable=False)
     contents = models.CharField(max_length=400, help_text="In full words, no abbreviations or formulas.")
+    went_in: "models.ManyToManyField[Item, WentIn]" = models.ManyToManyField(
+        Item, through="WentIn", related_name="+", blank=True
+    )
     hazards = models.CharField(max_length=200, blank=True, help_text="As the sheets of what went in have them.")
     size_milli = models.PositiveBigIntegerField(
         null=True, blank=True, help_text="In thousandths of a ml. NULL: not said."
@@ -133,6 +137,26 @@ class WasteContainer(Withdrawable):
 
     def __str__(self) -> str:
         return f"waste container {self.number}"
+
+    @property
+    def contents_mark(self) -> str:
+        """Of what is said to be in it; another mark means that somebody said more in between."""
+        return mark((self.contents, *(str(item.pk) for item in self.went_in.order_by("pk"))))
+
+
+class WentIn(models.Model):
+    """Something of the shelf that went into a container, so that its tag can name the maker's sheet."""
+
+    container = models.ForeignKey(WasteContainer, on_delete=models.CASCADE, related_name="+")
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        # As a list that is taken back names what keeps a paint on it.
+        verbose_name = "waste container"
+        constraints = [models.UniqueConstraint(fields=["container", "item"], name="waste_item_once")]
+
+    def __str__(self) -> str:
+        return f"{self.item} in {self.container}"
 
 
 class IncidentKind(models.TextChoices):

@@ -350,7 +350,8 @@ def waste_tag(container: WasteContainer, page_url: str = "") -> Paper:
         "collection number": container.manifest,
     }
     house = house_of(studio)
-    named = _named_in(container.contents, list(items(studio)))
+    ticked = container.went_in.order_by("sort_name", "pk").values_list("pk", flat=True)
+    named = list(dict.fromkeys([*ticked, *_named_in(container.contents, list(items(studio)))]))
     return cards.waste_tag(
         container.number,
         values,

@@ -12,7 +12,7 @@ from django.db import models, transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from inventory.models import Room
+from inventory.models import Item, Room
 from inventory.services.ledger import refuse
 from safety.models import (
     CalendarLink,
@@ -172,6 +172,7 @@ def open_waste(
     by: User,
     contents: str,
     opened_on: date,
+    went_in: Iterable[Item] = (),
     hazards: str = "",
     size_milli: int | None = None,
     room: Room | None = None,
@@ -195,7 +196,45 @@ def open_waste(
     )
     container.full_clean()
     container.save()
+    container.went_in.set(_of_shelf(studio, went_in))
     return container
+
+
+def _of_shelf(studio: Studio, went_in: Iterable[Item]) -> list[Item]:
+    """What was ticked, as long as this studio keeps it."""
+    asked = list(went_in)
+    found = list(Item.objects.of(studio).filter(pk__in=[one.pk for one in asked]))
+    if strange := [one.name for one in asked if one not in found]:
+        raise refuse("went_in", f"{', '.join(strange)} is not on this studio's shelf: take the tick away.")
+    return found
+
+
+@transaction.atomic
+def say_contents(
+    container: WasteContainer, *, by: User, contents: str, went_in: Iterable[Item], seen: str
+) -> WasteContainer:
+    """Something more goes in, or was wrongly said to: what was said before is kept in the container's note.
+
+    `seen`: the mark of what the person was shown. Another one is refused, so that nobody's addition is lost.
+    """
+    held = _standing_waste(container, "contents")
+    if held.full_on:
+        raise refuse(
+            "contents",
+            f"Waste container {held.number} was closed on {day_words(held.full_on)}: open another one, or take that "
+            "step back.",
+        )
+    if seen != held.contents_mark:
+        raise refuse("contents", f"Somebody said in between what is in it: “{held.contents}”. Open this form again.")
+    ticked = ", ".join(item.name for item in held.went_in.order_by("sort_name", "pk")) or "nothing"
+    before = f"{day_words(timezone.localdate())}, {by} changed what is in it; before: {held.contents}; ticked: {ticked}"
+    held.contents = _contents(contents)
+    held.went_in.set(_of_shelf(held.studio, went_in))
+    if held.contents_mark != seen:
+        held.note = f"{held.note}\n{before}".strip()
+    held.full_clean()
+    held.save(update_fields=["contents", "note"])
+    return held
 
 
 @transaction.atomic

@@ -16,6 +16,7 @@ urlpatterns = [
     path("waste/", records.waste, name="waste"),
     path("waste/new/", records.waste_add, name="waste_add"),
     path("waste/<int:pk>/", records.waste_container, name="waste_container"),
+    path("waste/<int:pk>/contents/", records.waste_contents, name="waste_contents"),
     path("waste/<int:pk>/full/", records.waste_full, name="waste_full"),
     path("waste/<int:pk>/collected/", records.waste_collected, name="waste_collected"),
     path("waste/<int:pk>/take-back/", records.waste_take_back, name="waste_take_back"),

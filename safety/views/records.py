@@ -32,6 +32,7 @@ from safety.queries import calendar as dates
 from safety.queries import records as queries
 from safety.queries.papers import WASTE_TAG, field_rules
 from safety.record_forms import (
+    AddedForm,
     CollectedForm,
     FullForm,
     IncidentForm,
@@ -266,6 +267,19 @@ def _waste_step(
         return redirect("safety:waste_container", request.studio.slug, pk)
     back = {"back": _at(request, "waste_container", pk), "back_words": f"Waste container {found.number}"}
     return _form_page(request, form, f"Waste container {found.number} {title}", why=found.contents, **back, **more)
+
+
+@require_http_methods(["GET", "POST"])
+@in_studio(Role.MEMBER)
+def waste_contents(request: StudioRequest, pk: int) -> HttpResponse:
+    """Something more goes in, or was wrongly said to."""
+    container = get_object_or_404(queries.waste(request.studio).select_related("studio"), pk=pk)
+    form = AddedForm(request.POST if request.method == "POST" else None, container=container)
+
+    def deed(found: WasteContainer) -> WasteContainer:
+        return services.say_contents(found, by=request.user, **form.cleaned_data)
+
+    return _waste_step(request, pk, form, "holds more", deed, action="Say what is in it")
 
 
 @require_http_methods(["GET", "POST"])

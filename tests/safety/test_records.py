@@ -17,7 +17,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pypdf import PdfReader
 
-from inventory.models import Room
+from inventory.models import Paint, Room
 from safety.models import (
     HouseRule,
     Incident,
@@ -31,6 +31,7 @@ from safety.models import (
 from safety.queries import records as queries
 from safety.rules.due import DueState
 from safety.services import records as services
+from safety.services.sheets import record_sheet
 from studio import demo_records
 from studio.models import AppendOnlyError, Role
 from tests.conftest import make_person
@@ -326,6 +327,50 @@ def test_a_container_from_first_drop_to_collection(client, member, teacher, addr
     assert "by The collector, manifest M-17; recorded by teacher" in page
     assert "2.5 l" in page
     assert "by The collector, manifest M-17" in words(client.get(address("waste")))
+
+
+def test_what_was_ticked_stands_on_the_tag_with_its_sheet(
+    client, reference, member, paint, tube, other_studio, address, today
+):
+    """A paint of one word is not found by its name in the contents; ticked it is, and a change keeps what was said."""
+    Paint.objects.filter(pk=paint.pk).update(name="Yellow")
+    record_sheet(
+        paint,
+        by=member,
+        product="Yellow 1",
+        read_on=today,
+        revised_on=date(2025, 3, 1),
+        signal_word="Danger",
+        h_codes="H350",
+    )
+    client.force_login(member)
+    sent = {"contents": "White spirit with yellow", "opened_on": today.isoformat()}
+    client.post(address("waste_add"), sent)
+    held = WasteContainer.objects.get()
+
+    def tag():
+        (page,) = PdfReader(BytesIO(client.get(address("waste_tag_pdf", held.pk)).content)).pages
+        return " ".join(page.extract_text().split())
+
+    assert "Yellow 1" not in tag()
+    form = client.get(address("waste_contents", held.pk)).context["form"]
+    added = {"contents": "White spirit with oil paint", "went_in": [paint.pk], "seen": form["seen"].value()}
+    assert "Of the shelf Yellow Hazards" in words(client.post(address("waste_contents", held.pk), added, follow=True))
+    assert "Yellow: Danger, H350 (maker's sheet Yellow 1, revised 2025-03-01)" in tag()
+    held.refresh_from_db()
+    assert held.note.endswith("before: White spirit with yellow; ticked: nothing")
+
+    answer = client.post(address("waste_contents", held.pk), added | {"contents": "Oily rags"})
+    assert answer.status_code == 422
+    assert "Somebody said in between what is in it: “White spirit with oil paint”." in words(answer)
+    theirs = Paint.objects.create(studio=other_studio, name="Theirs")
+    again = {"by": member, "contents": "Rags", "seen": held.contents_mark}
+    assert "Theirs is not on this studio's shelf" in refused(
+        services.say_contents, "went_in", held, went_in=[theirs], **again
+    )
+    assert client.post(address("waste_add"), sent | {"went_in": [theirs.pk]}).status_code == 422
+    services.close_waste(held, by=member, full_on=today)
+    assert "was closed on" in refused(services.say_contents, "contents", held, went_in=[], **again)
 
 
 @pytest.mark.parametrize(
