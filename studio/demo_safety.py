@@ -15,7 +15,7 @@ from inventory.models import Form, Group, Item, Material, Room
 from inventory.services.paints import change_material
 from safety import services
 from safety.models import DataSheet, PaperKind
-from safety.queries.papers import subject_url
+from safety.queries.papers import Subject, subject_url
 from safety.services.notices import write_paper
 from safety.services.postings import hang_now
 from studio.demo_house import CHILDREN
@@ -188,7 +188,7 @@ def _post(studio: Studio, paper: tuple[PaperKind, str, int, str], by: User, at: 
     room = Room.objects.get(studio=studio, name=name)
     about = Group.objects.get(studio=studio, name=CHILDREN).pk if kind == PaperKind.GROUP else room.pk
     url = f"http://127.0.0.1:8000{subject_url(studio, kind, about)}"
-    made = write_paper((kind.value, about, None), studio, by=by, page_url=url, at=at)
+    made = write_paper(Subject(kind, about), studio, by=by, page_url=url, at=at)
     hang_now(made, by=by, room=room, where=where, at=at)
 
 

@@ -7,7 +7,7 @@ from rest_framework.response import Response
 
 from inventory.api.references import ItemNameSerializer
 from safety import services
-from safety.api.papers import NoticeSerializer, PostingSerializer
+from safety.api.papers import ChangedSerializer, NoticeSerializer, PostingSerializer
 from safety.api.subjects import SafetyView
 from safety.queries import notices as rows
 
@@ -19,6 +19,9 @@ class OutdatedSerializer(serializers.Serializer[rows.Outdated]):
     postings = PostingSerializer(many=True)
     says = serializers.ListField(source="changed.gone", child=serializers.CharField())
     known_now = serializers.ListField(source="changed.new", child=serializers.CharField())
+    changes = ChangedSerializer(
+        source="changed.lines", many=True, help_text="The same, each line beside the one that stands in its place now."
+    )
 
 
 class StandingSerializer(serializers.Serializer[rows.Standing]):

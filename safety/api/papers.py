@@ -5,6 +5,14 @@ from rest_framework import serializers
 
 from inventory.api.references import ItemNameSerializer
 from safety.models import Notice, Posting
+from safety.rules.changes import Changed
+
+
+class ChangedSerializer(serializers.Serializer[Changed]):
+    """One line of a paper as it says it and as it is known now; one of the two is empty where nothing stands there."""
+
+    was = serializers.CharField(source="was_whole", allow_blank=True)
+    now = serializers.CharField(source="now_whole", allow_blank=True)
 
 
 class PostingSerializer(serializers.ModelSerializer[Posting]):

@@ -8,7 +8,7 @@ from rest_framework.response import Response
 
 from inventory.models import Room
 from safety import services
-from safety.api.papers import HangingNoticeSerializer
+from safety.api.papers import ChangedSerializer, HangingNoticeSerializer
 from safety.api.subjects import SafetyView
 from safety.queries import papers
 from safety.queries.postings import Hanging, hanging, subject_of
@@ -24,6 +24,9 @@ class HangingSerializer(serializers.Serializer[Hanging]):
     fingerprint = serializers.CharField(help_text="The mark of a paper made now.", allow_blank=True)
     says = serializers.ListField(source="changed.gone", child=serializers.CharField())
     known_now = serializers.ListField(source="changed.new", child=serializers.CharField())
+    changes = ChangedSerializer(
+        source="changed.lines", many=True, help_text="The same, each line beside the one that stands in its place now."
+    )
 
 
 class HangInput(Input):
@@ -70,11 +73,11 @@ class ReplacePosting(SafetyView):
     @extend_schema(operation_id="posting_replace", responses={200: HangingNoticeSerializer})
     def post(self, request: Request, studio: str, pk: int) -> Response:
         posting = self.posting(pk)
-        kind, about, _ = subject_of(posting.notice)
+        about = subject_of(posting.notice)
         if posting.notice.item:
             url = self.page_url(posting.notice.item)
         else:
-            url = self.request.build_absolute_uri(papers.subject_url(self.studio, kind, about))
+            url = self.request.build_absolute_uri(papers.subject_url(self.studio, about.kind, about.pk))
         return self.answer(services.replace(posting, by=self.person, page_url=url, **self.read()))
 
 

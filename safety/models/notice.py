@@ -44,6 +44,7 @@ class Notice(models.Model):
     kind = models.CharField(max_length=6, choices=PaperKind.choices, default=PaperKind.NOTICE)
     # What it is about; the constraint below says which kind needs which.
     item = models.ForeignKey(Item, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
+    # NULL on a class page: it tells every room.
     room = models.ForeignKey(Room, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     palette = models.ForeignKey(Palette, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     # Whom a class list or a class page is for. NULL on a class page: for everybody.
@@ -71,7 +72,7 @@ class Notice(models.Model):
             models.CheckConstraint(
                 condition=Q(kind="notice", item__isnull=False, room=None, palette=None, group=None)
                 | Q(kind__in=["poster", "door"], item=None, room__isnull=False, palette=None, group=None)
-                | Q(kind="class", item=None, room=None, palette__isnull=False)
+                | Q(kind="class", item=None, palette__isnull=False)
                 | Q(kind="group", item=None, room=None, palette=None, group__isnull=False),
                 name="notice_about_what_its_kind_says",
             ),

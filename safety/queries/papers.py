@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from django.db.models import Q, Sum
 from django.urls import NoReverseMatch, reverse
@@ -32,8 +33,17 @@ JAR_LABEL = "jar label"
 WASTE_TAG = "waste tag"
 OF_ROOMS = (PaperKind.POSTER, PaperKind.DOOR)
 
-Subject = tuple[str, int, int | None]
-"""What a paper is about: its kind, the key of its item, room, palette or group, and the group of a class page."""
+
+class Subject(NamedTuple):
+    """What a paper is about: its kind and the key of its item, room, palette or group; of a class page whose and where.
+
+    A class page without a group is for everybody, one without a room tells every room.
+    """
+
+    kind: str
+    pk: int
+    group: int | None = None
+    room: int | None = None
 
 
 @dataclass(frozen=True)
@@ -104,9 +114,9 @@ def papers_now(studio: Studio, wanted: Iterable[Subject], page_url: str = "") ->
     there = {one.room_id: one for one in RoomFacts.objects.filter(room__studio=studio)}
     words = list(HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING))
     return {
-        **_of_rooms(studio, [one for one in subjects if one[0] in OF_ROOMS], there, words, page_url),
-        **_of_palettes(studio, [one for one in subjects if one[0] == PaperKind.CLASS], there, words, page_url),
-        **_of_groups(studio, [one for one in subjects if one[0] == PaperKind.GROUP], page_url),
+        **_of_rooms(studio, [one for one in subjects if one.kind in OF_ROOMS], there, words, page_url),
+        **_of_palettes(studio, [one for one in subjects if one.kind == PaperKind.CLASS], there, words, page_url),
+        **_of_groups(studio, [one for one in subjects if one.kind == PaperKind.GROUP], page_url),
     }
 
 
@@ -118,20 +128,20 @@ def _of_rooms(
     page_url: str,
 ) -> dict[Subject, Paper]:
     """Posters and door sheets."""
-    named = Room.objects.filter(studio=studio, pk__in={pk for _, pk, _ in wanted}).in_bulk() if wanted else {}
+    named = Room.objects.filter(studio=studio, pk__in={one.pk for one in wanted}).in_bulk() if wanted else {}
     if not named:
         return {}
     held = inside(studio)
     known = known_of(studio, {item for pk in named for item in held.get(pk, ())})
     today, found = timezone.localdate(), {}
     for subject in wanted:
-        kind, pk, _ = subject
+        pk = subject.pk
         if pk not in named:
             continue
         house = house_with(studio, there.get(pk), (one for one in words if one.room_id in (None, pk)))
         things = known.things(held.get(pk, {}), house)
         said = room_words(named[pk], there.get(pk))
-        if kind == PaperKind.POSTER:
+        if subject.kind == PaperKind.POSTER:
             found[subject] = rooms.room_poster(said, things, house=house, made_on=today, page_url=page_url)
         else:
             found[subject] = rooms.door_sheet(
@@ -147,25 +157,28 @@ def _of_palettes(
     words: Sequence[HouseRule],
     page_url: str,
 ) -> dict[Subject, Paper]:
-    """Class pages of palettes. A palette has no room of its own: with several each of them is told."""
-    palettes = Palette.objects.filter(studio=studio, pk__in={pk for _, pk, _ in wanted})
+    """Class pages of palettes, each in the room that was asked for. Without one every room in use is told."""
+    palettes = Palette.objects.filter(studio=studio, pk__in={one.pk for one in wanted})
     named = palettes.prefetch_related("paints").in_bulk() if wanted else {}
     if not named:
         return {}
     set_out = {pk: [line.item_id for line in one.paints.all() if line.item_id] for pk, one in named.items()}
     known = known_of(studio, {item for ones in set_out.values() for item in ones})
-    groups = Group.objects.filter(studio=studio).in_bulk({group for *_, group in wanted if group})
-    house = house_with(studio, None, (one for one in words if one.room_id is None))
-    where = [room_words(one, there.get(one.pk)) for one in Room.objects.filter(studio=studio, removed_at=None)]
+    groups = Group.objects.filter(studio=studio).in_bulk({one.group for one in wanted if one.group})
+    rooms_asked = {one.room for one in wanted}
+    rooms_told = Room.objects.filter(studio=studio).filter(Q(removed_at=None) | Q(pk__in=rooms_asked - {None}))
     barred: dict[int | None, Mapping[int, tuple[restrictions.Restriction, ...]]] = {}
     found = {}
     for subject in wanted:
-        _, pk, group_pk = subject
+        _, pk, group_pk, room_pk = subject
         if pk not in named:
             continue
         group = groups.get(group_pk) if group_pk else None
         if group_pk not in barred:
             barred[group_pk] = restrictions.of_items(studio, group, list(known.items.values()))
+        house = house_with(studio, there.get(room_pk or 0), (one for one in words if one.room_id in (None, room_pk)))
+        told = [one for one in rooms_told if (one.pk == room_pk if room_pk else one.removed_at is None)]
+        where = [room_words(one, there.get(one.pk)) for one in told]
         found[subject] = _class_page(
             known, set_out[pk], barred[group_pk], group, named[pk].name, house, where, page_url
         )
@@ -174,7 +187,7 @@ def _of_palettes(
 
 def _of_groups(studio: Studio, wanted: Sequence[Subject], page_url: str) -> dict[Subject, Paper]:
     """Class lists: what each group may use, what not, and why."""
-    groups = Group.objects.filter(studio=studio).in_bulk([pk for _, pk, _ in wanted]) if wanted else {}
+    groups = Group.objects.filter(studio=studio).in_bulk([one.pk for one in wanted]) if wanted else {}
     answers = may_use_each(studio, list(groups.values())) if groups else {}
     if not answers:
         return {}
@@ -182,7 +195,7 @@ def _of_groups(studio: Studio, wanted: Sequence[Subject], page_url: str) -> dict
     things = known.things(dict.fromkeys(known.items, ""), House(studio.name, ()))
     sources = dict(zip(known.items, (one.source for one in things), strict=True))
     return {
-        subject: _allowed_list(answers[subject[1]], sources, page_url) for subject in wanted if subject[1] in answers
+        subject: _allowed_list(answers[subject.pk], sources, page_url) for subject in wanted if subject.pk in answers
     }
 
 

@@ -46,7 +46,7 @@ class Wall:
 def subject_of(notice: Notice) -> Subject:
     kind = PaperKind(notice.kind)
     pk: int = getattr(notice, f"{ABOUT[kind]}_id")
-    return notice.kind, pk, notice.group_id if kind == PaperKind.CLASS else None
+    return Subject(notice.kind, pk, notice.group_id, notice.room_id) if kind == PaperKind.CLASS else Subject(kind, pk)
 
 
 def hanging(studio: Studio, *, kinds: Sequence[str] = PaperKind.values) -> list[Hanging]:
@@ -88,13 +88,13 @@ def _gone(notice: Notice, in_stock: set[int]) -> str:
 
 def lines_now(studio: Studio, wanted: set[Subject]) -> dict[Subject, tuple[str, ...]]:
     """The fact lines that each paper would have if it were made now."""
-    about_items = {pk for kind, pk, _ in wanted if kind == PaperKind.NOTICE}
+    about_items = {one.pk for one in wanted if one.kind == PaperKind.NOTICE}
     found: dict[Subject, tuple[str, ...]] = {}
     if about_items:
         known = facts_of(list(items(studio).filter(pk__in=about_items)))
         house = house_of(studio)
-        found = {(PaperKind.NOTICE.value, pk, None): facts_now(facts, studio, house) for pk, facts in known.items()}
-    others = [subject for subject in wanted if subject[0] != PaperKind.NOTICE]
+        found = {Subject(PaperKind.NOTICE, pk): facts_now(facts, studio, house) for pk, facts in known.items()}
+    others = [subject for subject in wanted if subject.kind != PaperKind.NOTICE]
     papers = papers_now(studio, others)
     return {**found, **{subject: paper.facts for subject, paper in papers.items()}}
 

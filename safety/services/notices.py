@@ -82,7 +82,7 @@ def says_the_same(earlier: Notice, later: Notice) -> bool:
 
 def write_paper(subject: Subject, studio: Studio, *, by: User, page_url: str, at: datetime | None = None) -> Notice:
     """Work out what a paper says now, without keeping it; ValidationError if there is nothing to make it of."""
-    kind, pk, group = subject
+    kind, pk, group, room = subject
     moment = at or timezone.now()
     if kind == PaperKind.NOTICE:
         found = list(items(studio).filter(pk=pk))
@@ -103,5 +103,5 @@ def write_paper(subject: Subject, studio: Studio, *, by: User, page_url: str, at
         content=plain,
         facts=lines,
         fingerprint=paper.fingerprint,
-        **{"group_id": group, f"{ABOUT[PaperKind(kind)]}_id": pk},
+        **{"group_id": group, "room_id": room, f"{ABOUT[PaperKind(kind)]}_id": pk},
     )

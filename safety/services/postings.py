@@ -132,8 +132,8 @@ def kept_paper(paper: Notice) -> Notice:
     """The newest paper about the same thing if it says the same, word for word; else this one, now kept."""
     if paper.pk:
         return paper
-    kind, pk, group = subject_of(paper)
-    about = {"group_id": group, f"{ABOUT[PaperKind(kind)]}_id": pk}
+    kind, pk, group, room = subject_of(paper)
+    about = {"group_id": group, "room_id": room, f"{ABOUT[PaperKind(kind)]}_id": pk}
     newest = Notice.objects.filter(kind=kind, **about).order_by("-pk").first()
     if newest and says_the_same(newest, paper):
         return newest
@@ -163,11 +163,11 @@ def _still_hanging(posting: Posting) -> Posting:
 
 
 def _hanging_there(notice: Notice, room: Room | None, place: str) -> list[Posting]:
-    """What hangs at this very place and is about the same thing."""
-    kind, pk, group = subject_of(notice)
-    rows = Posting.objects.of(notice.studio).hanging().filter(room=room, where__iexact=place, notice__kind=kind)
+    """What hangs at this very place and is about the same thing, of whichever room a class page tells."""
+    rows = Posting.objects.of(notice.studio).hanging().filter(room=room, where__iexact=place, notice__kind=notice.kind)
+    about = subject_of(notice)._replace(room=None)
     rows = rows.select_related("notice", "room").order_by("pk")
-    return [one for one in rows if subject_of(one.notice) == (kind, pk, group)]
+    return [one for one in rows if subject_of(one.notice)._replace(room=None) == about]
 
 
 def _in_its_place(old: Posting, notice: Notice, room: Room | None, *, by: User, at: datetime) -> Posting:

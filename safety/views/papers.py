@@ -1,9 +1,11 @@
 """Everything that can be printed: paper sizes, a PDF as an answer, and the page that lists the papers."""
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -89,16 +91,16 @@ def notice_now_pdf(request: StudioRequest, pk: int) -> HttpResponse:
 @in_studio()
 def room_pdf(request: StudioRequest, pk: int, kind: str) -> HttpResponse:
     paper, room = paper_asked(request), get_object_or_404(within(Room.objects, request.studio), pk=pk)
-    return _now(request, (kind, room.pk, None), paper, f"{slugify(room.name)[:60] or 'room'}-{kind}")
+    return _now(request, rows.Subject(kind, room.pk), paper, f"{slugify(room.name)[:60] or 'room'}-{kind}")
 
 
 @require_safe
 @in_studio()
 def palette_pdf(request: StudioRequest, pk: int) -> HttpResponse:
-    """The class page of a palette, for one group or for everybody."""
+    """The class page of a palette, for one group or for everybody, in one room or in any."""
     paper, palette = paper_asked(request), get_object_or_404(within(Palette.objects, request.studio), pk=pk)
     name = f"{slugify(palette.name)[:60] or 'palette'}-class"
-    return _now(request, (PaperKind.CLASS, palette.pk, _group_asked(request, palette)), paper, name)
+    return _now(request, _class_asked(request, palette), paper, name)
 
 
 @require_safe
@@ -106,24 +108,29 @@ def palette_pdf(request: StudioRequest, pk: int) -> HttpResponse:
 def group_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     """What a group may use, what not, and why."""
     paper, group = paper_asked(request), get_object_or_404(group_rows(request.studio), pk=pk)
-    return _now(request, (PaperKind.GROUP, group.pk, None), paper, f"may-use-{slugify(group.name)[:60] or group.pk}")
+    return _now(
+        request, rows.Subject(PaperKind.GROUP, group.pk), paper, f"may-use-{slugify(group.name)[:60] or group.pk}"
+    )
 
 
 def _now(request: StudioRequest, subject: rows.Subject, paper: str, name: str) -> HttpResponse:
-    found = rows.papers_now(request.studio, [subject], subject_url(request, *subject[:2]))
+    found = rows.papers_now(request.studio, [subject], subject_url(request, subject.kind, subject.pk))
     return as_pdf(printed.render(found[subject], page_size=paper), name)
 
 
-def _group_asked(request: StudioRequest, palette: Palette) -> int | None:
-    """The group in the address: absent: the palette's own; "0": everybody."""
-    asked = request.GET.get("group") or request.POST.get("group") or ""
-    if not asked:
-        return palette.group_id
-    if asked == "0":
-        return None
+def _class_asked(request: StudioRequest, palette: Palette) -> rows.Subject:
+    """The group in the address, or "0": everybody, or the palette's own; and the room, or none: every room."""
+    group = _asked(request, "group", within(Group.objects, request.studio)) if "group" in request.GET else None
+    room = _asked(request, "room", within(Room.objects, request.studio))
+    return rows.Subject(PaperKind.CLASS, palette.pk, group if "group" in request.GET else palette.group_id, room)
+
+
+def _asked(request: StudioRequest, name: str, among: "QuerySet[Any]") -> int | None:
+    """The key in the address of one of these rows; None where it is absent or "0"."""
+    asked = request.GET.get(name) or "0"
     if not asked.isdecimal() or len(asked) > 18:
-        raise Http404("group must be the number of a group.")
-    return get_object_or_404(within(Group.objects, request.studio), pk=int(asked)).pk
+        raise Http404(f"{name} must be the number of a {name}.")
+    return get_object_or_404(among, pk=int(asked)).pk if int(asked) else None
 
 
 @require_safe
@@ -197,8 +204,8 @@ class Printable(NamedTuple):
     title: str
     about: str
     url: str
-    query: str = ""
     hang: str = ""
+    rooms: Sequence[Room] = ()
 
 
 class Shelf(NamedTuple):
@@ -250,6 +257,7 @@ def _for_rooms(studio: Studio) -> Shelf:
 def _for_classes(studio: Studio) -> Shelf:
     about = "Who may not use what, what to wear, where rags go, and every caution of what is set out."
     found = []
+    rooms = list(Room.objects.filter(studio=studio, removed_at=None))
     for palette in Palette.objects.filter(studio=studio, removed_at=None).select_related("group"):
         args = [studio.slug, palette.pk]
         whom = f" for {palette.group}" if palette.group else ""
@@ -259,6 +267,7 @@ def _for_classes(studio: Studio) -> Shelf:
                 about,
                 reverse("safety:palette_pdf", args=args),
                 hang=reverse("safety:palette_hang", args=args),
+                rooms=rooms if len(rooms) > 1 else (),
             )
         )
     for group in group_rows(studio):
@@ -329,26 +338,28 @@ PRINTED_AT = {
 def room_hang(request: StudioRequest, pk: int, kind: str) -> HttpResponse:
     room = get_object_or_404(within(Room.objects, request.studio).filter(removed_at=None), pk=pk)
     where = "door" if kind == PaperKind.DOOR else ""
-    return _hang(request, (kind, room.pk, None), str(room), {"room": room, "where": where})
+    return _hang(request, rows.Subject(kind, room.pk), str(room), {"room": room, "where": where})
 
 
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
 def palette_hang(request: StudioRequest, pk: int) -> HttpResponse:
     palette = get_object_or_404(within(Palette.objects, request.studio).filter(removed_at=None), pk=pk)
-    return _hang(request, (PaperKind.CLASS, palette.pk, _group_asked(request, palette)), str(palette), {})
+    return _hang(request, _class_asked(request, palette), str(palette), {})
 
 
 @require_http_methods(["GET", "POST"])
 @in_studio(Role.TEACHER)
 def group_hang(request: StudioRequest, pk: int) -> HttpResponse:
     group = get_object_or_404(group_rows(request.studio), pk=pk)
-    return _hang(request, (PaperKind.GROUP, group.pk, None), str(group), {})
+    return _hang(request, rows.Subject(PaperKind.GROUP, group.pk), str(group), {})
 
 
 def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dict[str, Any]) -> HttpResponse:
     """Keep the paper as it is now and say where it hangs."""
-    paper = write_paper(subject, request.studio, by=request.user, page_url=subject_url(request, *subject[:2]))
+    paper = write_paper(
+        subject, request.studio, by=request.user, page_url=subject_url(request, subject.kind, subject.pk)
+    )
     initial = {**initial, "fingerprint": paper.fingerprint}
     form = HangForm(request.POST if request.method == "POST" else None, studio=request.studio, initial=initial)
     if form.is_valid():
@@ -375,9 +386,9 @@ def _hang(request: StudioRequest, subject: rows.Subject, name: str, initial: dic
 
 def _print_url(studio: Studio, subject: rows.Subject) -> str:
     """The address of what a paper says now, ready for the paper's size."""
-    kind, pk, group = subject
+    kind, pk, group, room = subject
     url = reverse(f"safety:{PRINTED_AT[PaperKind(kind)]}", args=[studio.slug, pk])
-    return f"{url}?group={group or 0}&" if kind == PaperKind.CLASS else f"{url}?"
+    return f"{url}?group={group or 0}&room={room or 0}&" if kind == PaperKind.CLASS else f"{url}?"
 
 
 def print_url(studio: Studio, notice: Notice) -> str:

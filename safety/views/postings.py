@@ -62,7 +62,7 @@ def replace(request: StudioRequest, pk: int) -> HttpResponse:
         new = services.replace(
             posting,
             by=request.user,
-            page_url=subject_url(request, *subject[:2]),
+            page_url=subject_url(request, subject.kind, subject.pk),
             fingerprint=request.POST.get("fingerprint", "")[:14],
         )
     except ValidationError as error:

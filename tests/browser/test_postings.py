@@ -12,6 +12,7 @@ from inventory.models import Binder, Palette, PalettePaint, Place, Room
 from inventory.reading import LabelTexts
 from inventory.services import paints
 from safety.models import PaperKind, Posting
+from safety.queries.papers import Subject
 from safety.services.notices import write_paper
 from safety.services.postings import hang_now
 from tests.browser.conftest import DESK, PHONE
@@ -32,7 +33,7 @@ def room(studio, keeper):
         shelf.receive(studio, item, nominal_milli=37_000, unit="ml", by=keeper, place=place)
         PalettePaint.objects.create(palette=palette, position=number, item=item)
         if not number:
-            paper = write_paper((PaperKind.DOOR, room.pk, None), studio, by=keeper, page_url="https://paints.example/")
+            paper = write_paper(Subject(PaperKind.DOOR, room.pk), studio, by=keeper, page_url="https://paints.example/")
             hang_now(paper, by=keeper, room=room, where="W" * 60)
     return room
 

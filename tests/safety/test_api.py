@@ -97,6 +97,7 @@ def test_notices_are_made_hung_and_go_out_of_date(teacher_api, teacher, cadmium,
     assert [at_desk["posting"]["where"], at_door["posting"]["where"]] == ["desk", "door"]
     assert at_door["out_of_date"]
     assert at_door["says"] == ["sheet: none on file"]
+    assert at_door["changes"] == [{"was": at_door["says"][0], "now": at_door["known_now"][0]}]
     put = {"fingerprint": at_door["fingerprint"]}
     assert teacher_api.say(f"postings/{hung['id']}/replace/", put).json()["notice"]["id"] == new["id"]
     second = teacher_api.say(f"postings/{hung['id']}/replace/", put)

@@ -18,7 +18,7 @@ from safety import services
 from safety.models import HouseRule, Notice, PaperKind, Posting, RoomFacts, RuleKind, RulesVersion, WasteContainer
 from safety.queries import books
 from safety.queries.attention import papers_outdated
-from safety.queries.papers import papers_now
+from safety.queries.papers import Subject, papers_now
 from safety.queries.postings import hanging, walls
 from safety.services.notices import write_paper
 from safety.services.postings import hang_now
@@ -57,7 +57,7 @@ def post(studio, room, keeper):
     """Give a function that prints a paper of room 2 as it is now and hangs it."""
 
     def hang(kind, where="", by=None):
-        paper = write_paper((kind, room.pk, None), studio, by=by or keeper, page_url=URL)
+        paper = write_paper(Subject(kind, room.pk), studio, by=by or keeper, page_url=URL)
         return hang_now(paper, by=by or keeper, room=room, where=where)
 
     return hang
@@ -158,11 +158,18 @@ def test_a_class_page_follows_its_palette_and_its_group(studio, keeper, on_the_s
     group = Group.objects.create(studio=studio, name="Children", children=True)
     palette = Palette.objects.create(studio=studio, name="Two", binder="oil", group=group)
     PalettePaint.objects.create(palette=palette, position=1, item=yellow)
-    subject = (PaperKind.CLASS.value, palette.pk, group.pk)
+    subject = Subject(PaperKind.CLASS, palette.pk, group.pk)
     paper = papers_now(studio, [subject])[subject]
     assert paper.subtitle == "For Children · 1 paint or material · Room 2"
     assert any(line.startswith("set out: Cadmium Yellow (PY37), Danger") for line in paper.facts)
     assert "rags: Red can by the door" in paper.facts
+    loft = Room.objects.create(studio=studio, name="Loft")
+    in_loft = subject._replace(room=loft.pk)
+    every, there = papers_now(studio, [subject, in_loft]).values()
+    assert "oily rags in Room 2: Red can by the door" in every.facts
+    assert {"room: Loft", "rags: to fill in"} <= set(there.facts)
+    hang_now(write_paper(in_loft, studio, by=keeper, page_url=URL), by=keeper, where="easel 1")
+    assert not hanging(studio)[0].out_of_date
     hang_now(write_paper(subject, studio, by=keeper, page_url=URL), by=keeper, where="easel 1")
     PalettePaint.objects.create(palette=palette, position=2, item=white)
     (one,) = hanging(studio)
@@ -175,7 +182,7 @@ def test_a_class_page_follows_its_palette_and_its_group(studio, keeper, on_the_s
 
 def test_a_hung_class_list_follows_the_shelf_the_rules_and_the_sheets(studio, keeper, room, make_paint):
     group = Group.objects.create(studio=studio, name="Children", children=True)
-    subject = (PaperKind.GROUP.value, group.pk, None)
+    subject = Subject(PaperKind.GROUP, group.pk)
     today = timezone.localdate()
     said = {"by": keeper, "read_on": today, "h_codes": "EUH210", "says_not_classified": True}
     white, yellow = make_paint("White", "PW6"), make_paint("Cadmium Yellow", "PY37")
@@ -246,7 +253,7 @@ def test_the_wall_costs_the_same_for_any_number(studio, keeper, many_paints, dja
         place = Place.objects.create(studio=studio, name=f"Shelf {number}", room=room)
         move(paint.tubes.get(), place=place, by=keeper)
         for kind in (PaperKind.DOOR, PaperKind.POSTER):
-            hang_now(write_paper((kind, room.pk, None), studio, by=keeper, page_url=URL), by=keeper, room=room)
+            hang_now(write_paper(Subject(kind, room.pk), studio, by=keeper, page_url=URL), by=keeper, room=room)
         services.hang(services.make_notice(paint, by=keeper, page_url=URL), by=keeper, room=room)
     RoomFacts.objects.bulk_create(RoomFacts(room=room, keeper="Wren") for room in Room.objects.all())
     with django_assert_num_queries(21):
@@ -338,6 +345,10 @@ def test_every_paper_is_listed_and_printed(client, student, studio, keeper, room
             assert said in text, (url, said)
     assert client.get(address("poster_pdf", room.pk), {"paper": "A9"}).status_code == 404
     assert client.get(address("palette_pdf", palette.pk), {"group": "x"}).status_code == 404
+    loft = Room.objects.create(studio=studio, name="Loft")
+    assert f'<option value="{loft.pk}">Loft</option>' in words(client.get(address("papers")))
+    answer = client.get(address("palette_pdf", palette.pk), {"room": loft.pk, "paper": "A4"})
+    assert "Loft" in PdfReader(BytesIO(answer.content)).pages[0].extract_text()
     assert "Hang" not in page
     (tag,) = PdfReader(BytesIO(client.get(address("waste_tag_pdf", container.pk)).content)).pages
     assert "Of what is in it: no sheet read: unknown." in " ".join(tag.extract_text().split())
