@@ -66,7 +66,17 @@ class TintSerializer(serializers.Serializer):
     told = ToldSerializer()
 
 
-class MixSerializer(serializers.Serializer[Mix]):
+class AtTheBenchSerializer(serializers.Serializer):
+    """An answer that holds for the paints at hand; the view gives the bench as context."""
+
+    set_notes = serializers.SerializerMethodField(help_text="What is left out of the paints at hand, and why.")
+
+    def get_set_notes(self, _: Any) -> list[str]:
+        left_out = self.context["bench"].left_out
+        return [left_out] if left_out else []
+
+
+class MixSerializer(AtTheBenchSerializer):
     """A mixture: a place to start from, never an exact recipe."""
 
     binder = serializers.ChoiceField(choices=Binder.choices)
@@ -101,7 +111,7 @@ class RouteSerializer(serializers.Serializer):
     metals = serializers.CharField(help_text="It never says that there is no hazard.")
 
 
-class SoughtSerializer(serializers.Serializer[Sought]):
+class SoughtSerializer(AtTheBenchSerializer):
     """The ways to a colour, fewest paints first."""
 
     binder = serializers.ChoiceField(choices=Binder.choices)
@@ -136,7 +146,7 @@ class CoverSerializer(serializers.Serializer):
     doubt = serializers.CharField(allow_blank=True)
 
 
-class LayersSerializer(serializers.Serializer[Layers]):
+class LayersSerializer(AtTheBenchSerializer):
     """A paint in films over a ground."""
 
     paint = PaintNameSerializer(source="one.paint")
@@ -203,7 +213,8 @@ class MixView(Asking):
     )
     def post(self, request: Request, studio: str) -> Response:
         given = [(one["paint"], one["parts"]) for one in self.read()["paints"]]
-        return self.answer(mix(bench(self.studio, [pk for pk, _ in given]), given))
+        at = bench(self.studio, [pk for pk, _ in given])
+        return self.answer(mix(at, given), bench=at)
 
 
 class SeekView(Asking):
@@ -221,7 +232,7 @@ class SeekView(Asking):
         asked = self.read()
         at = bench(self.studio)
         binder = asked.pop("binder", None) or (at.binders[0] if at.binders else Binder.UNKNOWN.value)
-        return self.answer(ways_to(at, binder, read_wanted(**asked)))
+        return self.answer(ways_to(at, binder, read_wanted(**asked)), bench=at)
 
 
 class LayersView(Asking):
@@ -238,4 +249,5 @@ class LayersView(Asking):
     def post(self, request: Request, studio: str) -> Response:
         asked = self.read()
         named = [asked[name] for name in ("paint", "ground") if name in asked]
-        return self.answer(layered(bench(self.studio, named), **asked))
+        at = bench(self.studio, named)
+        return self.answer(layered(at, **asked), bench=at)

@@ -9,7 +9,8 @@ from .columns import heading_words
 MEASUREMENTS, WINDOW_TESTS = "measurements", "window-tests"
 # What each is called as a sheet of a file.
 SHEETS = {MEASUREMENTS: "Measured colours", WINDOW_TESTS: "Window tests"}
-MOST_COLOUR_ROWS = 1000
+# All rows are taken in within one request, at up to five thousandths of a second each.
+MOST_COLOUR_ROWS = 1500
 NM = range(400, 701, 10)
 _PAINT = ("Paint", "Binder", "Maker", "Maker's code")
 _LAB = ("L* (D65, 10 degrees)", "a* (D65, 10 degrees)", "b* (D65, 10 degrees)")

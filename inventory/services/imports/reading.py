@@ -12,8 +12,8 @@ from inventory.queries.imports import around, settings_of
 from inventory.services.imports.colours import try_rows
 from inventory.services.imports.held import A_STEP, UNFINISHED, hold, rewrite, table_of, taken_before
 
-# Rows of measured colours are tried out with all their checks, some hundredths of a second each, in a transaction.
-A_SHORT_STEP = 50
+# Rows of measured colours are tried out with all their checks, some thousandths of a second each, in a transaction.
+A_SHORT_STEP = 200
 
 
 @dataclass(frozen=True)

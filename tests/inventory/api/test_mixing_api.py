@@ -3,7 +3,7 @@
 import pytest
 
 from inventory import services
-from inventory.models import Binder
+from inventory.models import Binder, Condition
 from inventory.queries.mix import mix
 from inventory.queries.mixable import bench
 from inventory.queries.seek import read_wanted, ways_to
@@ -49,6 +49,19 @@ def test_the_ways_are_those_of_the_page(api, shelf, studio):
     ]
     assert [way["metals"] for way in shown["ways"]] == [way.metals for way in meant.ways]
     assert shown["short"] == meant.short
+
+
+def test_what_cannot_be_used_is_named_with_each_answer(api, shelf, keeper):
+    dry = shelf["Hansa Yellow Light"]
+    services.examine(dry.tubes.get(), condition=Condition.DRIED, by=keeper)
+    left_out = ["Left out, since nothing that is left of it can be used: Hansa Yellow Light."]
+    two = [{"paint": shelf[name].pk} for name in ("Ultramarine", "Titanium White")]
+    for path, body in (
+        ("mix/", {"paints": two}),
+        ("seek/", {"text": "5GY 6/6"}),
+        ("layers/", {"paint": two[0]["paint"]}),
+    ):
+        assert api.say(path, body).json()["set_notes"] == left_out, path
 
 
 def test_a_glaze(api, shelf):
