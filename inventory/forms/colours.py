@@ -73,6 +73,8 @@ class BesideForm(forms.Form):
     """What every way of giving a colour shares. Two fields appear only where a question is asked."""
 
     prefix_of: str
+    # What is asked where it is not said: optional until then.
+    asked: tuple[str, ...] = ()
 
     kind = forms.ChoiceField(label="Swatch", choices=Swatch.choices)
     white = WhiteField()
@@ -98,6 +100,8 @@ class BesideForm(forms.Form):
 
     def ask_again(self) -> None:
         """Called where the form is shown again with what is wrong or asked."""
+        for name in self.errors.keys() & set(self.asked):
+            self.fields[name].required = True
 
     def beside(self) -> Beside:
         data = self.cleaned_data
@@ -121,6 +125,7 @@ class BesideForm(forms.Form):
 
 class ColourForm(BesideForm):
     prefix_of = "colour"
+    asked = ("illuminant", "observer", "notation")
 
     text = forms.CharField(
         label="Colour",
@@ -150,6 +155,7 @@ class ColourForm(BesideForm):
 
 class SpectrumForm(BesideForm):
     prefix_of = "spectrum"
+    asked = ("sample", "specular", "geometry", "backing", "illuminant", "scale")
 
     kept = forms.CharField(required=False, widget=forms.HiddenInput)
     kept_name = forms.CharField(required=False, max_length=200, widget=forms.HiddenInput)
@@ -229,6 +235,7 @@ class SpectrumForm(BesideForm):
 
     def ask_again(self) -> None:
         """Let the file go along with the questions; called where the form is shown again."""
+        super().ask_again()
         file = self.files.get("file")
         if file is None:
             return
@@ -244,7 +251,7 @@ class SpectrumForm(BesideForm):
     def given(self) -> dict[str, Any]:
         file = self.cleaned_data["file"]
         file.seek(0)
-        chosen = {name: self.cleaned_data[name] for name in ("specular", "geometry", "backing", "illuminant", "scale")}
+        chosen = {name: self.cleaned_data[name] for name in self.asked if name != "sample"}
         return {
             "data": file.read(),
             "file_name": file.name,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from inventory.colour import certainty
 from inventory.colour.appearance import cielab, difference, weights
-from inventory.colour.certainty import shown, spread_of
+from inventory.colour.certainty import shown, spread_of, whole
 from inventory.colour.kubelka_munk import K1, film, saunderson
 from inventory.colour.layers import (
     CARD_WHITE,
@@ -78,6 +78,10 @@ class Coat:
     over_ground: Seen
     ratio: float
     within: float
+
+    @property
+    def likely(self) -> int:
+        return whole(self.within)
 
 
 @dataclass(frozen=True)

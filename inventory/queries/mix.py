@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 
 from inventory.colour import certainty
-from inventory.colour.certainty import Statement, doubt_of_each, mixtures
+from inventory.colour.certainty import Statement, doubt_of_each, mixtures, whole
 from inventory.colour.recovery import Basis
 from inventory.colour.seen import Seen, seen
 from inventory.models import Binder, Paint
@@ -44,6 +44,10 @@ class Told:
     word: str
     within: float | None
     text: str
+
+    @property
+    def likely(self) -> int | None:
+        return None if self.within is None else whole(self.within)
 
 
 @dataclass(frozen=True, eq=False)

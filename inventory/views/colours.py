@@ -18,6 +18,7 @@ from inventory.printing import swatch_card
 from inventory.printing.swatch_card import CardContent
 from inventory.queries import colours as rows
 from inventory.queries.measured import usual_white, whites, with_measurements
+from inventory.queries.wheel import listed
 from inventory.services import colours as services
 from studio.access import StudioRequest, in_studio, require, within
 from studio.models import Role
@@ -116,8 +117,9 @@ def _add(request: StudioRequest, paint: Paint, way: str, form: GivenForm) -> boo
             place = PLACES.get(name, name)
             form.add_error(place if place in form.fields else None, problems)
         return False
-    names = ", ".join(one.get_kind_display().lower() for one in made)
-    messages.success(request, f"{paint}: {names} is kept. It can be withdrawn; nothing is deleted.")
+    names = listed([one.get_kind_display().lower() for one in made])
+    verb = "is kept. It" if len(made) == 1 else "are kept. Each"
+    messages.success(request, f"{paint}: {names} {verb} can be withdrawn; nothing is deleted.")
     return True
 
 

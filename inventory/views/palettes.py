@@ -226,7 +226,7 @@ def temperature(request: StudioRequest, pk: int) -> HttpResponse:
         "string": string,
         "problem": problem,
         "first": first,
-        "second": second,
+        "second": second or (rows[-1].tube.key if rows else ""),
         "value": text or "5",
         "values": [str(value) for value in values],
         "no_recipe": NO_RECIPE,
@@ -324,7 +324,7 @@ def chart_sheet(studio: str, title: str, laid: Laid, chart: Chart) -> ChartSheet
         headings=chart.headings,
         rows=tuple(
             Row(
-                (pair.first.name, pair.second.name),
+                (f"{pair.first.name} :", pair.second.name),
                 tuple(Square(one.seen.hex, one.short, one.seen.clipped) for one in pair.squares),
             )
             for pair in chart.pairs

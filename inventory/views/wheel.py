@@ -234,7 +234,7 @@ def compare(request: StudioRequest) -> HttpResponse:
             "first_drawing": draw(one, level, before=two),
             "second_drawing": draw(two, level, before=one),
             "counted": differing(shown.rows),
-            "differ": any(row.farther != "alike" for row in shown.rows),
+            "same": one.palette == two.palette,
         }
     return render(request, "inventory/wheel/compare.html", context)
 

@@ -390,7 +390,7 @@ class TestEvidence:
             assert "How far predictions are off on the check sets" in said
         first = said[said.index("“Likely within” is meant to hold in nine of ten") :].split(".")[0]
         assert "of 10 of measured mixtures, each paint known alone and in white" in first
-        assert "of 12 of measured mixtures, one paint known alone and by its code" in first
+        assert "in the other check sets together it held in" in first
         assert "Facts of the trade" in said
         # Remembered: the reference rows are read, nothing is worked.
         assert words(unescape(client.get(url).content.decode())) == said
@@ -409,7 +409,7 @@ class TestEvidence:
         out = StringIO()
         html, pdf = tmp_path / "report.html", tmp_path / "report.pdf"
         call_command("colour_evidence", "--html", str(html), "--pdf", str(pdf), stdout=out)
-        assert "measured mixtures, each paint known alone and in white\n  n: 10; Mean: " in out.getvalue()
+        assert "measured mixtures, each paint known alone and in white\n  Count: 10; Mean: " in out.getvalue()
         assert "10 of 10 facts of the trade" in out.getvalue()
         assert html.read_text(encoding="utf-8").count("<svg") == 2
         assert pdf.read_bytes().startswith(b"%PDF")

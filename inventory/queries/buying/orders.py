@@ -25,7 +25,8 @@ class OnOrder:
     @property
     def words(self) -> str:
         when = f", expected on {self.expected_on:%-d %B %Y}" if self.expected_on else ""
-        return f"{self.containers} on order{when}"
+        amounts = " and ".join(exact(milli, unit) for unit, milli in self.milli.items())
+        return f"{self.containers} on order, {amounts} in all{when}"
 
 
 def on_order(studio: Studio) -> dict[int, OnOrder]:

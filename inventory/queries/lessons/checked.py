@@ -154,7 +154,7 @@ class PaintNow:
         words = self.line.worked.get("words", "") if isinstance(self.line.worked, dict) else ""
         if words:
             return str(words)
-        return "typed" if self.line.a_head_milli else "no amount is said yet"
+        return "amount typed in" if self.line.a_head_milli else "no amount is said yet"
 
     @property
     def used(self) -> str:

@@ -23,8 +23,8 @@ HONEST = (
     "The colours are computed and shown as a screen or a printer can show them, which is not how paint looks: judge by "
     "the squares that you paint. The figure under a square is the colour difference (CIEDE2000) within which nine in "
     "ten such predictions are expected to stay; a question mark means that no figure can be given. A square with a "
-    "stroke through its corner is more vivid than a screen shows. Parts are by volume; a place to start from, "
-    "never a recipe."
+    "stroke through its corner is more vivid than a screen shows. “White 4 to 1” is four parts of "
+    "white to one of the mixture. Parts are by volume; a place to start from, never a recipe."
 )
 
 _charts: Remembered["Chart"] = Remembered(16)
@@ -67,7 +67,7 @@ class Chart:
     @property
     def headings(self) -> tuple[str, ...]:
         return tuple(
-            f"{first} : {second}" if not white else f"{first} : {second}, {white} white"
+            f"{first} : {second}" if not white else f"{first} : {second}, white {white} to 1"
             for white in WHITE_PARTS
             for first, second in RATIOS
         )

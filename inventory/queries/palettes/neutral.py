@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from inventory.colour.certainty import mixtures
+from inventory.colour.certainty import mixtures, whole
 from inventory.colour.neutrals import Meeting, Mud, Route, meetings, mud, pair_routes, triple_routes
 from inventory.colour.seen import Seen, seen
 from inventory.colour.steps import Steps
@@ -38,7 +38,7 @@ class Compared:
 
     @property
     def words(self) -> str:
-        return f"{self.meeting.apart:.1f} apart (CIEDE2000), likely within {self.meeting.within:.0f}"
+        return f"{self.meeting.apart:.1f} apart (CIEDE2000), likely within {whole(self.meeting.within)}"
 
 
 @dataclass(frozen=True, eq=False)

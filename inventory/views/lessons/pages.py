@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
@@ -89,6 +90,7 @@ def page_of(request: StudioRequest, one: Lesson, **wrong: forms.Form) -> HttpRes
         "keep": KeepForm(initial={"name": one.title}),
         "may_keep": now.set_out and one.palette_id is None and len(now.binders) == 1,
         "is_planned": one.state == LessonState.PLANNED,
+        "has_come": timezone.localdate(one.starts_at) <= timezone.localdate(),
         "is_held": one.state == LessonState.HELD,
         "corrected": corrected_since(one) if one.state == LessonState.HELD else [],
         "wrong": next(iter(wrong.values()), None),

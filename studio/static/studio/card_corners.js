@@ -52,7 +52,7 @@ for (const box of document.querySelectorAll("[data-corners]")) {
       const number = document.createElementNS(ns, "text");
       number.setAttribute("x", 1000 * x + 20);
       number.setAttribute("y", height * y - 14);
-      number.setAttribute("font-size", 36);
+      number.setAttribute("font-size", 44);
       number.textContent = next;
       marks.append(ring, number);
     });

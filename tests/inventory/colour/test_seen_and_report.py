@@ -96,7 +96,7 @@ def test_the_report_says_what_did_not_hold():
     told = " ".join(report(EVIDENCE).sentences)
     assert told.startswith(
         "“Likely within” is meant to hold in nine of ten predictions; it held in 6 of 10 of a set, so there it is "
-        "narrower than nine in ten; and it held in 40 of 40 of a third."
+        "narrower than nine in ten; in the other check sets together it held in 40 of 40."
     )
     assert "3 check sets with 80 predictions" in told
     assert "from 1.0 (a third) to 3.0 (a set)" in told
@@ -109,7 +109,7 @@ def test_the_report_says_what_did_not_hold():
 def test_text_and_tables_hold_every_figure():
     text = as_text(EVIDENCE)
     for figure in (
-        "n: 10",
+        "Count: 10",
         "Mean: 3.00",
         "Median: 2.50",
         "95th percentile: 6.00",
