@@ -6,7 +6,7 @@ from inventory.models import Item
 from safety.models import HouseRule, Reach, RuleKind
 from safety.queries.facts import facts_of, items, lists_of
 from safety.rules.facts import Facts
-from safety.rules.levels import BY_WORD, LEVELS, HouseLine, Level, Placed, place
+from safety.rules.levels import BY_WORD, LEVELS, HouseLine, Level, Placed, place, together
 from safety.rules.statements import UnknownStatementError, bare_code
 from studio.models import Studio
 
@@ -58,6 +58,15 @@ def placings(studio: Studio, found: Sequence[Item], known: Mapping[int, Facts]) 
         seals = frozenset(facts.label.seals) if facts.label else frozenset()
         placed[item.pk] = place(facts, house, regimes, seals, _kinds(item, facts), str(item.pk))
     return placed
+
+
+def by_reasons(found: Sequence[Item], placed: Mapping[int, Placed]) -> list[tuple[list[Item], Placed]]:
+    """The items of the same level for the same reasons together, the strictest first."""
+    alike: dict[tuple[object, ...], list[Item]] = {}
+    for item in found:
+        alike.setdefault(placed[item.pk].reasons, []).append(item)
+    groups = [(ones, together(placed[item.pk] for item in ones)) for ones in alike.values()]
+    return sorted(groups, key=lambda group: -group[1].level.rank)
 
 
 def _kinds(item: Item, facts: Facts) -> frozenset[str]:

@@ -5,7 +5,7 @@ house changes the table by its own rules. What is not known is a level of its ow
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from safety.rules.classify import EU_LIST
@@ -168,12 +168,23 @@ class Step:
 
 
 @dataclass(frozen=True)
+class NotKnown:
+    """What nobody told of a thing, of which of its pigments."""
+
+    why: str
+    of: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return f"{', '.join(self.of)}: {self.why}" if self.of else self.why
+
+
+@dataclass(frozen=True)
 class Placed:
     """The level of one thing, what led to it, and what is not known."""
 
     level: Level
     because: tuple[Because, ...]
-    unknown: tuple[str, ...] = ()
+    unknown: tuple[NotKnown, ...] = ()
     overruled: tuple[str, ...] = field(default=())
 
     @property
@@ -188,6 +199,27 @@ class Placed:
             reached.setdefault(one.line, []).append(one.on)
         steps = (Step(line, tuple(dict.fromkeys(on))) for line, on in reached.items())
         return tuple(sorted(steps, key=lambda step: -step.line.level.rank))
+
+    @property
+    def shown(self) -> tuple[Step, ...]:
+        """The steps that decide; where something is not known the strictest at least."""
+        most = self.steps[:1] if self.unknown else ()
+        return tuple(step for step in self.steps if step.line.level == self.level or step in most)
+
+    @property
+    def reasons(self) -> tuple[object, ...]:
+        """All that is told of it but the pigments that nothing is known of: things alike in it are told together."""
+        return self.level, tuple(one.why for one in self.unknown), self.shown, self.overruled
+
+
+def together(placed: Iterable[Placed]) -> Placed:
+    """Several of the same reasons as one, with the pigments of all that nothing is known of."""
+    found = list(placed)
+    of: dict[str, dict[str, None]] = {}
+    for one in found:
+        for unknown in one.unknown:
+            of.setdefault(unknown.why, {}).update(dict.fromkeys(unknown.of))
+    return replace(found[0], unknown=tuple(NotKnown(why, tuple(codes)) for why, codes in of.items()))
 
 
 def place(
@@ -291,29 +323,29 @@ def _code_names(typed: str) -> tuple[tuple[str, ...], ...]:
     return tuple((part, part[:4]) if part.startswith("H") and len(part) > 4 else (part,) for part in parts)
 
 
-def _unknown(facts: Facts, regimes: tuple[str, ...]) -> Iterator[str]:
+def _unknown(facts: Facts, regimes: tuple[str, ...]) -> Iterator[NotKnown]:
     """What is not known of a thing, in sentences."""
     trust = facts.trust(regimes)
     if trust >= Trust.LABEL:
         yield from _unknown_of_the_maker(facts)
         return
     if facts.form in ("paint", "dry pigment") and not facts.pigments:
-        yield "No pigment is recorded, and neither sheet nor label gives the hazards."
+        yield NotKnown("No pigment is recorded, and neither sheet nor label gives the hazards.")
         return
-    for pigment in facts.pigments:
-        if not _published(pigment, regimes):
-            yield f"{pigment.code}: neither a maker's sheet nor the list used says what its hazards are."
+    if silent := tuple(one.code for one in facts.pigments if not _published(one, regimes)):
+        yield NotKnown("neither a maker's sheet nor the list used says what the hazards are.", silent)
     if not facts.pigments and not facts.published_codes(regimes):
-        yield "Neither a maker's sheet, the label nor the list used says what its hazards are."
+        yield NotKnown("Neither a maker's sheet, the label nor the list used says what the hazards are.")
 
 
-def _unknown_of_the_maker(facts: Facts) -> Iterator[str]:
+def _unknown_of_the_maker(facts: Facts) -> Iterator[NotKnown]:
     said = [one for one in (facts.sheet, facts.label) if one]
     not_classified = facts.sheet is not None and facts.sheet.says_not_classified
     if not any(one.h_codes for one in said) and not not_classified:
-        yield "The sheet or label shows a signal word or a sign, but none of its statements has been entered."
+        yield NotKnown("The sheet or label shows a signal word or a sign, but none of its statements has been entered.")
     if facts.sheet and facts.sheet.unknown_codes:
-        yield f"The sheet prints {', '.join(facts.sheet.unknown_codes)}, and no statement is known here under that."
+        codes = ", ".join(facts.sheet.unknown_codes)
+        yield NotKnown(f"The sheet prints {codes}, and no statement is known here under that.")
 
 
 def _published(pigment: PigmentFacts, regimes: tuple[str, ...]) -> bool:

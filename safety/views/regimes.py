@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from safety.models import HouseRule, RuleKind
@@ -28,6 +29,8 @@ from studio.models import Role
 
 A_PAGE = 50
 EARTHS = ("umber", "sienna")
+# Servers refuse a first line of some 4,000 characters; what is shared should pass through mail as well.
+LONGEST_ADDRESS = 2000
 _CODE = re.compile(r"(?i)[PN](?:W|Y|O|R|V|B|G|Br|Bk)\d{1,3}(?::\d)?")
 
 
@@ -96,14 +99,21 @@ def limits(request: StudioRequest) -> HttpResponse:
     )
 
 
-@require_safe
+@require_http_methods(["GET", "POST"])
 @in_studio()
 def label_check(request: StudioRequest) -> HttpResponse:
-    """What a label's own codes call for; asked by address, so that an answer can be shared."""
-    form = LabelCheckForm(request.GET if "codes" in request.GET else None)
+    """What a label's own codes call for, by its address, so that an answer can be shared.
+
+    The form is posted: what is too long for an address is answered without one.
+    """
+    sent = request.method == "POST"
+    form = LabelCheckForm(request.POST if sent else request.GET if "codes" in request.GET else None)
     answer = None
     if form.is_valid():
         asked = form.cleaned_data
+        address = f"{request.path}?{urlencode({name: request.POST.get(name, '') for name in form.fields})}"
+        if sent and len(address) <= LONGEST_ADDRESS:
+            return redirect(address)
         answer = rules.check(
             asked["codes"],
             phrasebook(),
@@ -113,7 +123,8 @@ def label_check(request: StudioRequest) -> HttpResponse:
             to_the_public=asked["sold_to"] != WORK,
             ingredients=asked["ingredients"],
         )
-    return render(request, "safety/label_check.html", {"form": form, "answer": answer, "ask": ASK})
+    context = {"form": form, "answer": answer, "ask": ASK}
+    return render(request, "safety/label_check.html", context, status=422 if sent and form.errors else 200)
 
 
 @require_safe
@@ -124,7 +135,7 @@ def levels(request: StudioRequest) -> HttpResponse:
     names = item_names(request.studio, house)
     found = list(known.in_stock(request.studio))
     placings = placed.placings(request.studio, found, known.facts_of(found))
-    by_level = sorted(((item, placings[item.pk]) for item in found), key=lambda pair: -pair[1].level.rank)
+    page = Paginator(placed.by_reasons(found, placings), A_PAGE).get_page(request.GET.get("page"))
     return render(
         request,
         "safety/levels.html",
@@ -134,7 +145,7 @@ def levels(request: StudioRequest) -> HttpResponse:
             "reaches": table.REACHES,
             "house": [(rule, goes_by(rule, names)) for rule in house],
             "strange": [rule for rule in house if rule.level not in table.BY_WORD],
-            "page": Paginator(by_level, A_PAGE).get_page(request.GET.get("page")),
+            "page": page,
             "ended": _ended(request),
             "may_change": request.membership.may(Role.KEEPER),
         },

@@ -137,7 +137,7 @@ def test_an_unnamed_earth_counts_as_umber_and_says_why():
 def test_what_is_not_known_stays_so(facts, words):
     placed = place(facts)
     assert placed.level is NOT_KNOWN
-    assert words in " ".join(placed.unknown)
+    assert words in " ".join(map(str, placed.unknown))
 
 
 def test_what_calls_for_the_strictest_is_not_hidden_by_what_is_not_known():
