@@ -13,9 +13,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory import services
-from inventory.models import Counting, Item, OwnerKind, Place, ReorderLevel, Tube, TubeState
+from inventory.models import Counting, Item, ManyEdit, OwnerKind, Place, ReorderLevel, Tube, TubeState
 from inventory.reading import LabelTexts
-from inventory.services import paints
+from inventory.services import finding, paints
 from studio import (
     demo_barcodes,
     demo_buying,
@@ -257,7 +257,7 @@ def _tube_life(
 
 
 def _tell_some_stories(studio: Studio, diary: Diary) -> None:
-    """A tube that moved, a slip that was corrected, one that was weighed."""
+    """A tube that moved, a slip that was corrected, one that was weighed, and an edit of many to take back."""
     tomas, ines = (User.objects.get(username=name) for name in ("tomas", "ines"))
 
     def open_tube(name: str, binder: str) -> Tube:
@@ -277,6 +277,13 @@ def _tell_some_stories(studio: Studio, diary: Diary) -> None:
         sink = Place.objects.get(studio=studio, name="Sink shelf")
         services.move(open_tube("Burnt Umber", "oil"), place=sink, by=tomas, at=at)
 
+    def dearer(at: datetime) -> None:
+        """The new price list has the cadmiums a series higher."""
+        cadmiums = Item.objects.of(studio).filter(name__startswith="Cadmium", paint__series="4").order_by("pk")
+        finding.edit_paints(studio, list(cadmiums), by=ines, key="demo-series-of-cadmiums", series="5")
+        ManyEdit.objects.filter(studio=studio).update(at=at)
+
+    diary.add(diary.moment(2, 11, 30), dearer)
     diary.add(diary.moment(6, 18, 20), slip)
     diary.add(diary.moment(12, 17, 5), weighing)
     diary.add(diary.moment(3, 19, 40), moving)

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Entry, EntryKind, Material, Paint, PigmentsKnown, Tube
+from inventory.queries.finding import latest_edits
 from inventory.queries.lessons.checked import coming
 from safety.queries.allowed import may_use
 from safety.queries.notices import State, standings
@@ -45,6 +46,8 @@ class TestTheDemo(TestCase):
         kinds = set(Entry.objects.values_list("kind", flat=True))
         assert kinds >= {EntryKind.RECEIVED, EntryKind.USED, EntryKind.MOVED, EntryKind.WEIGHED, EntryKind.CORRECTED}
         call_command("audit_ledger")
+        (edit,) = latest_edits(Studio.objects.get(slug="quarry-lane"))
+        assert edit.words == "4 paints or materials: series set"
 
         states = set(Paint.objects.values_list("pigments_known", flat=True))
         assert states == set(PigmentsKnown.values), "it shows what doubts look like"
