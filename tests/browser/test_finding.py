@@ -96,4 +96,4 @@ def test_what_is_found_has_no_barrier_and_many_are_moved_by_hand(enter, studio, 
     page.get_by_role("button", name="Write it down").click()
     expect(page.get_by_text("2 tubes changed, each with its entry.")).to_be_visible()
     page.get_by_role("button", name="Undo").click()
-    expect(page.get_by_text("Taken back for 2 tubes")).to_be_visible()
+    expect(page.get_by_text("Taken back for 2.")).to_be_visible()

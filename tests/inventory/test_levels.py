@@ -71,7 +71,7 @@ def test_what_a_member_brought_is_not_the_studio_s_stock(studio, paint, tube, me
         ("tubes", "NaN", "cannot be used as a count: it is no number"),
         ("tubes", "20000", "20000 tubes is more than any studio keeps"),
         ("tubes", "", "nothing is entered. It is needed: fill it in."),
-        ("amount", "150", "has no unit. Choose millilitres or grams."),
+        ("amount", "150", "“150” has no unit. Enter “150 ml” or “150 g”."),
         ("amount", "0 ml", "enter an amount above 0"),
         ("pots", "2", "“pots” is none of the choices."),
     ],
