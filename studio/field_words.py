@@ -1,4 +1,4 @@
-"""What a form or a request says of one field: its name, what was typed, and what to do.
+"""What a form, a request or a row says of one field: its name, what was typed, and what to do.
 
 One place for all of them. A field with words of its own keeps those; only the libraries' own words are replaced.
 """
@@ -8,8 +8,10 @@ from typing import Any
 
 from django import forms
 from django.core import validators
+from django.db import models
 from django.forms.boundfield import BoundField
 from django.forms.renderers import DjangoTemplates
+from django.utils.text import capfirst
 from rest_framework import serializers
 from rest_framework.utils.formatting import lazy_format
 
@@ -26,6 +28,9 @@ _WANTS: tuple[tuple[type[forms.Field], str], ...] = (
     (forms.IntegerField, "a whole number such as 4"),
     (forms.EmailField, "an address such as ines@studio.example"),
     (forms.URLField, "an address such as https://studio.example/"),
+)
+_WANTED_BY_A_ROW: tuple[tuple[type[models.Field], str], ...] = tuple(
+    (getattr(models, kind.__name__), words) for kind, words in _WANTS
 )
 _WANTED_BY_THE_API: tuple[tuple[type[serializers.Field], str], ...] = (
     (serializers.BooleanField, "true or false"),
@@ -67,6 +72,12 @@ def name_api_fields(fields: Mapping[str, serializers.Field], data: Any) -> None:
     for name, field in fields.items():
         sent = data.get(name) if isinstance(data, Mapping) else None
         _replace(field, _of_api_field(field, name, sent), "rest_framework.")
+
+
+def name_model_fields(model: type[models.Model]) -> None:
+    """Let the fields of a row say their name and what to do, where a service checks it; called once a process."""
+    for field in model._meta.fields:
+        _replace(field, _of_model_field(field), "django.")
 
 
 def _head(label: str) -> str:
@@ -129,6 +140,28 @@ def _of_field(field: forms.Field, label: str, typed: Any) -> dict[str, str]:
     }
 
 
+def _of_model_field(field: models.Field) -> dict[str, str]:
+    head, wants = _head(str(capfirst(field.verbose_name))), _wants(field, _WANTED_BY_A_ROW, _PLAIN)
+    named, value = _percent(head), f"“%(value).{_SHOWN}s”"
+    missing = f"{head} nothing is entered. {'It is needed: fill it in.' if wants == _PLAIN else f'Enter {wants}.'}"
+    unread = f"{named} {value} cannot be read. Enter {_percent(wants)}."
+    if isinstance(field, models.ForeignKey):
+        unread = f"{named} there is none with the number {value}. Choose one that is listed."
+    return {
+        "null": _Plain(missing),
+        "blank": _Plain(missing),
+        "invalid": unread,
+        "invalid_date": unread,
+        "invalid_time": unread,
+        "invalid_datetime": unread,
+        "invalid_choice": f"{named} {value} is none of the choices. Choose one of the list.",
+        "min_value": f"{named} %(show_value)s is too small. Enter %(limit_value)s or more.",
+        "max_value": f"{named} %(show_value)s is too large. Enter %(limit_value)s or less.",
+        "max_length": f"{named} %(show_value)d characters are too many. Shorten it to %(limit_value)d.",
+        "null_characters_not_allowed": _Plain(f"{head} it holds a character that no keyboard types. Type it again."),
+    }
+
+
 def _of_api_field(field: serializers.Field, name: str, sent: Any) -> dict[str, str]:
     head, wants = f"{name}:", _wants(field, _WANTED_BY_THE_API, "what the description asks for")
     value = _braces(_shown(sent))
@@ -180,7 +213,7 @@ def _replace(field: Any, words: Mapping[str, str], library: str) -> None:
         if code in words and words[code] and str(field.error_messages.get(code)) == text:
             field.error_messages[code] = words[code]
     for check in getattr(field, "validators", ()):
-        if isinstance(field, forms.Field):
+        if isinstance(field, (forms.Field, models.Field)):
             # What a field says for a code goes before its validators' own words.
             for code in _codes(check):
                 if code in words:

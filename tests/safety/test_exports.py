@@ -257,7 +257,7 @@ REFUSED = [
     ({"subject": "incidents"}, "“incidents” is no subject."),
     ({"subject": "waste", "columns": [("number", "No")], "room_format": "{place}"}, "{place} is not known here."),
     ({"subject": "sheets", "columns": [("name", "No")], "room_format": "4"}, "Data sheets have no room."),
-    ({"name": ""}, "This field cannot be blank."),
+    ({"name": ""}, "Name: nothing is entered. It is needed: fill it in."),
 ]  # fmt: skip
 
 

@@ -4,9 +4,12 @@ from types import SimpleNamespace
 
 import pytest
 from django import forms
+from django.core.exceptions import ValidationError
 from rest_framework import serializers
 
+from inventory.models import LightTest, Measurement, Tube
 from studio.api.inputs import Input, Text, Whole
+from studio.models import Studio
 
 
 class Plain(forms.Form):
@@ -68,6 +71,31 @@ def test_a_request_is_answered_with_the_field_the_value_and_the_remedy(sent, fie
     reader = Sent(data={"name": "abc", **sent}, context={"view": SimpleNamespace()})
     assert not reader.is_valid()
     assert reader.errors[field] == [words]
+
+
+@pytest.mark.parametrize(
+    ("row", "field", "words"),
+    [
+        (Tube(state="100 %s"), "state", "State: “100 %s” is none of the choices. Choose one of the list."),
+        (
+            Tube(nominal_milli=None),
+            "nominal_milli",
+            "Nominal milli: nothing is entered. Enter a whole number such as 4.",
+        ),
+        (Studio(name=""), "name", "Name: nothing is entered. It is needed: fill it in."),
+        (Studio(name="x" * 121), "name", "Name: 121 characters are too many. Shorten it to 120."),
+        (
+            LightTest(started_on="31/3"),
+            "started_on",
+            "Started on: “31/3” cannot be read. Enter a day such as 2026-03-31.",
+        ),
+        (Measurement(lightness=101.5), "lightness", "L*: 101.5 is too large. Enter 100.0 or less."),
+    ],
+)
+def test_a_row_that_a_service_checks_says_the_same(row, field, words):
+    with pytest.raises(ValidationError) as refused:
+        row.clean_fields()
+    assert refused.value.message_dict[field] == [words]
 
 
 def test_words_with_a_percent_sign_survive_whoever_formats_them():
