@@ -139,13 +139,12 @@ def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_L
         exact = _lookups(demands, listed, options) <= exact_lookups
     grids = yield from _scaled(_grids_steps(shelf.palette, listed, whites, MOST_PAINTS), 0.5, 0.7)
     best: tuple[int, ...] = ()
-    score, tried, whole = -1.0, 0, len(listed) == len(members)
+    score, tried = -1.0, 0
     for number, white in enumerate(options):
         search = _Search(shelf, demands, listed, white, grids.with_white(white))
         work = _every(search) if exact else _searched(search)
         low, high = (0.7 + 0.3 * part / len(options) for part in (number, number + 1))
         found, value, count = yield from _scaled(work, low, high)
-        whole = whole and exact
         tried += count
         if found and value > score:
             best, score = found, value
@@ -154,6 +153,7 @@ def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_L
     answer = tuple(sorted(best))
     # The grids are rounded to 65535 steps; what is told is worked without.
     got = percent(finish(reach_steps(shelf.palette.take(list(answer)))).chroma)
+    whole = exact and len(listed) == len(members)
     return Design(answer, got, max(got, percent(reached.chroma)), whole, tried, len(listed), len(members))
 
 
@@ -161,7 +161,7 @@ def cheapest(shelf: Shelf, demands: Demands) -> int | None:
     """Return the least that a choice meeting the demands costs, None where there is none; no price counts as 0."""
     members, whites = _different(shelf)
     found = []
-    for white in (*whites, *(() if Tag.WHITE in demands.tags else (None,))):
+    for white in _beside(demands, whites):
         least = _Completion(shelf, demands, members, white).least(demands.size - (white is not None), 0, 0)
         if np.isfinite(least):
             found.append(int(least) + (_price(shelf, white) if white is not None else 0))
@@ -234,12 +234,14 @@ def _fits(shelf: Shelf, demands: Demands, members: Sequence[int], white: int | N
     return bool(np.isfinite(least)) and (demands.budget is None or least + extra <= demands.budget)
 
 
+def _beside(demands: Demands, whites: Sequence[int | None]) -> tuple[int | None, ...]:
+    """The whites that a choice may hold, None for a choice without white."""
+    return (*whites, *(() if Tag.WHITE in demands.tags else (None,)))
+
+
 def _options(shelf: Shelf, demands: Demands, members: Sequence[int], whites: Sequence[int | None]) -> list[int | None]:
-    """The whites beside which a choice among these meets the demands, None for a choice without white."""
-    some: list[int | None] = [*whites]
-    if Tag.WHITE not in demands.tags:
-        some.append(None)
-    return [white for white in some if _fits(shelf, demands, members, white)]
+    """Those of them beside which a choice among these members meets the demands."""
+    return [white for white in _beside(demands, whites) if _fits(shelf, demands, members, white)]
 
 
 @dataclass(frozen=True, eq=False)

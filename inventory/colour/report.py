@@ -15,7 +15,7 @@ MEANT = PERCENTILE / 100.0
 FEW = 20
 
 PLOT_WIDTH = 340.0
-_LABEL_LETTERS = 42
+_LABEL_LETTERS = 48
 _LINE, _BAR, _GAP = 14.0, 12.0, 10.0
 _LEFT, _RIGHT = 2.0, 14.0
 
@@ -184,7 +184,7 @@ def errors_plot(evidence: Evidence) -> Plot:
     """Mean as a bar, median as a line across it, 95th percentile as a dot, and the reported mean as a ring."""
     drawing = _Drawing(max(one.p95 for one in evidence.errors), 5.0, "{:.0f}")
     for one in evidence.errors:
-        top = drawing.row(f"{one.name}, {one.count}\u00a0predictions")
+        top = drawing.row(f"{one.name} ({one.count})")
         drawing.bar(top, one.mean)
         drawing.mark(top, one.median)
         drawing.dot(top, one.p95)
@@ -193,7 +193,8 @@ def errors_plot(evidence: Evidence) -> Plot:
     return drawing.plot(
         "errors",
         "Errors of each check set, CIEDE2000",
-        "Bar: mean. Line: median. Dot: 95th percentile. Ring: the mean that the method’s own report gives.",
+        "In brackets: predictions. Bar: mean. Line: median. Dot: 95th percentile. Ring: the mean that the method’s own "
+        "report gives.",
     )
 
 

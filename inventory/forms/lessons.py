@@ -131,21 +131,20 @@ class AmountsForm(forms.Form):
                 required=False,
                 help_text="Such as 2 ml. What has an amount below keeps it.",
             )
-        self.in_ml = {f"amount_{line.item_id}" for line in known if line.unit == Unit.ML}
+        self.in_ml = {line.item_id for line in known if line.unit == Unit.ML}
         for line in known:
             field = AmountField(label=line.item.name, unit=line.unit, help_text=_basis(line))
             field.initial = f"{line.a_head_milli / 1000:g} {line.unit}"
             self.fields[f"amount_{line.item_id}"] = field
 
     def amounts(self) -> dict[int, int]:
+        """Thousandths a head by item; one that stands at 0 takes what was given for each."""
         data = dict(self.cleaned_data)
         each = data.pop("each", None)
-        return {
-            int(name.removeprefix("amount_")): each.milli
-            if each and not amount.milli and name in self.in_ml
-            else amount.milli
-            for name, amount in data.items()
-        }
+        found = {int(name.removeprefix("amount_")): amount.milli for name, amount in data.items()}
+        if not each:
+            return found
+        return {item: milli or (each.milli if item in self.in_ml else 0) for item, milli in found.items()}
 
 
 def _basis(line: LessonPaint) -> str:

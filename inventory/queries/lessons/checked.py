@@ -18,6 +18,7 @@ from inventory.models import (
     LessonPaint,
     Offer,
     OrderDay,
+    Paint,
     PaintPigment,
     PalettePaint,
     Tube,
@@ -87,15 +88,17 @@ class PaintNow:
         return self.line.item
 
     @property
+    def paint(self) -> Paint | None:
+        return getattr(self.item, "paint", None)
+
+    @property
     def codes(self) -> list[str]:
-        paint = getattr(self.item, "paint", None)
-        return [line.code for line in paint.pigment_lines.all()] if paint is not None else []
+        return [line.code for line in self.paint.pigment_lines.all()] if self.paint else []
 
     @property
     def binder(self) -> str:
         """Empty where it is no paint."""
-        paint = getattr(self.item, "paint", None)
-        return paint.binder if paint is not None else ""
+        return self.paint.binder if self.paint else ""
 
     @property
     def is_barred(self) -> bool:

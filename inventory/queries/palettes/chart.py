@@ -67,7 +67,7 @@ class Chart:
     @property
     def headings(self) -> tuple[str, ...]:
         return tuple(
-            f"{first} : {second}" if not white else f"{first} : {second}, white {white} to 1"
+            f"{first} : {second}" if not white else f"{first} : {second}, white\u00a0{white}\u00a0to\u00a01"
             for white in WHITE_PARTS
             for first, second in RATIOS
         )

@@ -94,26 +94,22 @@ class Designed:
 
     @property
     def reach_words(self) -> str:
-        """Such as "Reaches 41 %; no choice can reach more than 47 %"."""
+        """How much the choice reaches, and whether another could reach more."""
         one = self.design
         if one is None:
             return ""
         reaches = f"Reaches {one.percent:.1f} in 100 of what real surfaces have"
         everything = f"all {self.admitted} tubes that the rules admit reach {one.bound:.1f} together"
         if one.whole:
-            return (
-                f"{reaches}. Every choice that keeps the rules was tried ({one.tried}), and none reaches more; "
-                f"{everything}."
-            )
-        near = (
-            ""
-            if one.looked_at == one.of
-            else (
+            tried = f"All {one.tried:,} choices that keep the rules were tried, and none reaches more"
+            return f"{reaches}. {tried if one.tried > 1 else 'Only this choice keeps the rules'}; {everything}."
+        near = ""
+        if one.looked_at != one.of:
+            near = (
                 f" Of {one.of} colours the {one.looked_at} that stood nearest to the choice were mixed three at a time."
             )
-        )
         return (
-            f"{reaches}; no choice can reach more than {one.bound:.1f}, for {everything}. {one.tried} choices were "
+            f"{reaches}; no choice can reach more than {one.bound:.1f}, for {everything}. {one.tried:,} choices were "
             f"tried, not every one, so another may be a little better.{near}"
         )
 
