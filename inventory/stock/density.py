@@ -33,33 +33,6 @@ MEDIUMS: Mapping[str, Medium] = {
 }
 
 
-def mixture_density(parts: Sequence[tuple[float, float]]) -> float:
-    """Return the density of a mixture in g/ml.
-
-    Parameters
-    ----------
-    parts : sequence of (mass, density)
-        Mass of each part in any one unit, 0 or more, and its density in g/ml, above 0.
-
-    Returns
-    -------
-    float
-        The sum of the masses by the sum of the volumes: volumes add, with no air and no shrinking.
-
-    Raises
-    ------
-    ValueError
-        If a mass is negative, a density not above 0, or nothing is there.
-    """
-    for mass, density in parts:
-        if not (mass >= 0 and density > 0):
-            raise ValueError(f"A mass must be 0 or more and a density above 0, not {mass} and {density}.")
-    total = sum(mass for mass, _ in parts)
-    if not total:
-        raise ValueError("A mixture of nothing has no density.")
-    return total / sum(mass / density for mass, density in parts)
-
-
 def estimated_density(pigments: Sequence[float | None], binder: str) -> Figure | None:
     """Estimate the density of a paint in thousandths of g/ml from its pigments' densities in g/ml.
 

@@ -26,9 +26,7 @@ GONE_QUIET = 3.0
 
 class Method(StrEnum):
     SMOOTHING = "simple smoothing"
-    CROSTON = "Croston"
     SBA = "SBA"
-    SBJ = "SBJ"
     TSB = "TSB"
 
 

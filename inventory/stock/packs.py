@@ -5,7 +5,7 @@ reached, in steps of the greatest common divisor of the packs. Of equal prices t
 fewer containers.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import gcd
 
@@ -16,7 +16,6 @@ from inventory.stock.amounts import exact
 from inventory.stock.prices import price_of
 
 LARGEST_NEED_MILLI = 100_000_000
-LARGEST_COUNT = 10_000
 MOST_OFFERS = 40
 MOST_BREAKS = 10
 # Cells of the table: steps of amount by offers. Eight bytes each.
@@ -69,7 +68,7 @@ class Chosen:
 
 @dataclass(frozen=True)
 class Purchase:
-    """What to buy. `surplus` is what it is above the need, in the need's own measure."""
+    """What to buy. `surplus` is what it is above the need, in thousandths of the unit."""
 
     chosen: tuple[Chosen, ...]
     currency: str
@@ -112,18 +111,7 @@ def cheapest(need_milli: int, offers: Iterable[PackOffer]) -> Purchase:
             f"The amount must be between 0.001 and {exact(LARGEST_NEED_MILLI, known[0].unit)}, "
             f"not {exact(need_milli, known[0].unit)}: split it."
         )
-    return _solved(need_milli, known, lambda offer: offer.content_milli)
-
-
-def cheapest_containers(count: int, offers: Iterable[PackOffer]) -> Purchase:
-    """Return the cheapest purchase of at least `count` containers (1 to 10 000), whatever their size.
-
-    Offer only the sizes that can be used. The surplus is in containers; ValueError as for `cheapest`.
-    """
-    known = _checked(offers)
-    if not 1 <= count <= LARGEST_COUNT:
-        raise ValueError(f"The number of containers must be between 1 and {LARGEST_COUNT}, not {count}: split it.")
-    return _solved(count, known, lambda offer: offer.pack)
+    return _solved(need_milli, known)
 
 
 def cheapest_by_currency(need_milli: int, offers: Iterable[PackOffer]) -> tuple[Purchase, ...]:
@@ -163,15 +151,15 @@ def _check_offer(offer: PackOffer) -> None:
         start, price = next_start, next_price
 
 
-def _solved(need: int, offers: Sequence[PackOffer], content: Callable[[PackOffer], int]) -> Purchase:
-    step = gcd(*(content(offer) for offer in offers))
+def _solved(need: int, offers: Sequence[PackOffer]) -> Purchase:
+    step = gcd(*(offer.content_milli for offer in offers))
     steps = -(-need // step)
     if steps * len(offers) > _LARGEST_TABLE:
         raise ValueError(
             f"{len(offers)} sizes that differ by thousandths cannot be compared for so large an amount: "
             "round the sizes to whole ml or g, or split the amount."
         )
-    table = _Table(steps, offers, [content(offer) // step for offer in offers])
+    table = _Table(steps, offers, [offer.content_milli // step for offer in offers])
     for place in range(len(offers)):
         table.add(place)
     packs, end = table.read()

@@ -1,8 +1,8 @@
-"""How heavy a paint is: worked by hand from masses and volumes, and held against published amounts of oil."""
+"""How heavy a paint is: held against published amounts of oil."""
 
 import pytest
 
-from inventory.stock.density import LINSEED_OIL, estimated_density, mixture_density
+from inventory.stock.density import LINSEED_OIL, estimated_density
 
 # Parts by weight of oil to 100 of pigment, the least and the most of two makers' figures (1901) in A. H. Church, The
 # Chemistry of Paints and Painting, chapter on oil colours; densities in g/ml are round handbook values.
@@ -18,26 +18,11 @@ CHURCH = [
 ]
 
 
-def test_a_mixture_is_its_mass_by_its_volume():
-    """By hand, white lead 100 with oil 15: 115 / (100 / 6.7 + 15 / 0.93) = 115 / 31.054 = 3.7032 g/ml."""
-    assert mixture_density([(100, 6.7), (15, 0.93)]) == pytest.approx(3.7032, abs=5e-5)
-
-
-def test_water_stays_water():
-    assert mixture_density([(1, 1.0), (3, 1.0)]) == 1.0
-
-
-@pytest.mark.parametrize("parts", [[], [(0, 1.0)], [(1, 0.0)], [(-1, 2.0)], [(1, float("nan"))], [(float("nan"), 1)]])
-def test_what_has_no_density_is_refused(parts):
-    with pytest.raises(ValueError, match=r"density"):
-        mixture_density(parts)
-
-
 @pytest.mark.parametrize(("name", "least_oil", "most_oil", "density"), CHURCH)
 def test_the_estimate_encloses_what_published_amounts_of_oil_give(name, least_oil, most_oil, density):
     estimate = estimated_density([density], "oil")
     for oil in (least_oil, most_oil):
-        published = mixture_density([(100, density), (oil, LINSEED_OIL)]) * 1000
+        published = (100 + oil) / (100 / density + oil / LINSEED_OIL) * 1000  # mass by volume
         assert abs(published - estimate.milli) <= estimate.error_milli, name
     assert estimate.is_estimate
 

@@ -16,6 +16,7 @@ PUBLISHED = {
     sba: (None, None, 0.9, 0.9, 1.125, 1.125, 1.125, 1.125, 0.8141447, 0.8141447),
     sbj: (None, None, 0.888888, 0.888888, 1.111111, 1.111111, 1.111111, 1.111111, 0.804093, 0.804093),
 }
+EXACT = {croston: 0.9046052631578947, sba: 0.814144737, sbj: 0.804093567}
 TSB = (0.9, 0.81, 1.029, 0.9261, 1.2468390, 1.1221551, 1.0099396, 0.9089456, 1.0123723, 0.9111351)
 
 # Monthly prescriptions, July 1991 to June 2008, of the series that sktime ships as PBS_dataset.csv.
@@ -36,6 +37,8 @@ def test_a_published_series_after_each_period(method):
     found = method(SERIES, alpha=0.5, beta=0.2)
     for got, printed in zip(found, PUBLISHED[method], strict=True):
         assert got == (None if printed is None else pytest.approx(printed, abs=1e-6))
+    # What exact arithmetic gives at the end.
+    assert found[-1] == pytest.approx(EXACT[method], rel=1e-8)
 
 
 def test_tsb_on_the_published_series():
@@ -60,9 +63,11 @@ def test_a_tutorial_series():
     assert croston(series, 0.1)[-1] == pytest.approx(1.425293, abs=1e-6)
     assert sba(series, 0.1)[-1] == pytest.approx(1.354028, abs=1e-6)
     assert tsb(series, 0.1, 0.1, start=(2, 1))[-1] == pytest.approx(1.382035, abs=1e-6)
-    sizes = [each for each in series if each]
-    assert sum(sizes) / len(sizes) == pytest.approx(2.428571, abs=1e-6)
-    assert sum(sizes) / len(sizes) != pytest.approx(2.125, abs=1e-3)  # as printed
+    found = pattern(series)
+    assert (found.uses, found.interval) == (7, 2.0)
+    # The squares of the amounts sum to 57: about their mean of 2.428571, and about 2.125 as printed.
+    assert found.variation == pytest.approx(57 / 7 / 2.428571**2 - 1, abs=1e-6)
+    assert found.variation != pytest.approx(57 / 8 / 2.125**2 - 1, abs=1e-2)
 
 
 def test_a_misprinted_example_does_not_come_out():

@@ -11,7 +11,6 @@ from inventory.stock.packs import (
     PackOffer,
     cheapest,
     cheapest_by_currency,
-    cheapest_containers,
 )
 
 
@@ -19,12 +18,12 @@ def offer(key, ml, price, *, pack=1, breaks=(), currency="EUR", unit="ml"):
     return PackOffer(key, round(ml * 1000), unit, price, currency, pack, tuple(breaks))
 
 
-def by_trying_all(need, offers, content):
+def by_trying_all(need, offers):
     """Cost, surplus and containers of the best of all purchases that could be best."""
-    most = [max(-(-need // content(one)), *(start for start, _ in one.breaks), 1) for one in offers]
+    most = [max(-(-need // one.content_milli), *(start for start, _ in one.breaks), 1) for one in offers]
     best = None
     for counts in product(*(range(count + 1) for count in most)):
-        amount = sum(count * content(one) for count, one in zip(counts, offers, strict=True))
+        amount = sum(count * one.content_milli for count, one in zip(counts, offers, strict=True))
         if amount < need:
             continue
         cost = sum(one.total_minor(count) for count, one in zip(counts, offers, strict=True))
@@ -53,16 +52,7 @@ def test_no_purchase_is_better(need, offers):
     found = cheapest(need, offers)
     surplus = found.amount_milli - need
     assert found.surplus == surplus
-    assert (found.total_minor, surplus, found.containers) == by_trying_all(need, offers, lambda one: one.content_milli)
-
-
-@settings(max_examples=200, deadline=None)
-@given(st.integers(1, 12), small_offers())
-def test_no_purchase_of_containers_is_better(count, offers):
-    found = cheapest_containers(count, offers)
-    assert found.containers - count == found.surplus
-    expected = by_trying_all(count, offers, lambda one: one.pack)
-    assert (found.total_minor, found.surplus, found.containers) == expected
+    assert (found.total_minor, surplus, found.containers) == by_trying_all(need, offers)
 
 
 def counts(purchase):
@@ -138,8 +128,3 @@ def test_currencies_stand_side_by_side():
 def test_what_cannot_be_compared_is_refused(need, offers, words):
     with pytest.raises(ValueError, match=words):
         cheapest(need, offers)
-
-
-def test_too_many_containers_are_refused():
-    with pytest.raises(ValueError, match="between 1 and 10000, not 10001"):
-        cheapest_containers(10_001, [offer(1, 40, 700)])

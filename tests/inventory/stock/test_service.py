@@ -35,14 +35,19 @@ from inventory.stock.service import (
 REORDER_POINTS = [
     # mean, sd, lead, spread of the lead, z or service, printed, exact, source
     (50, 5, 1, 0, 0.97, 59.40, 59.403968, "[S] p. 528"),
+    (0, 5, 1, 0, 0.97, 9.40, 9.403968, "[S] p. 528, safety stock"),
     (30, 5, 10, 0, "1.65", None, 326.088791, "[T]"),
+    (0, 5, 10, 0, "1.65", None, 26.088791, "[T], safety stock"),
     (30, 5, 10, 0, 0.95, None, 326.007419, "[T]"),
     (600, 0, 6, 2, "1.28", 5136, 5136, "[S] p. 543"),
     (600, 0, 6, 2, 0.90, None, 5137.861879, "[S] p. 543"),
+    (1, 0, 6, 2, "1.28", 8.56, 8.56, "[S] p. 543, in days of use"),
     (60, 0, 6, 2, "1.28", 513.6, 513.6, "[H] eq. 12-16"),
     (25, 3, 10, 2, "1.65", 334, 333.971870, "[S] p. 543"),
     (25, 3, 10, 2, 0.95, None, 333.709961, "[S] p. 543"),
     (12_500, 0, 4, 1, "1.88", None, 73_500, "[B]"),
+    (1.5, 0, 3, 0, 0.9, None, 4.5, "[CT], on order"),
+    (1300, 150, 1 / 12, 0, 7.5 / (7.5 + 0.225), 190.337, 190.337, "[SS] ex. 5.5"),
 ]
 
 
@@ -55,19 +60,29 @@ def test_reorder_points(mean, sd, lead, spread, service, printed, exact, source)
         assert found == pytest.approx(printed, abs=0.5 if printed == int(printed) else 0.05), source
 
 
+@pytest.mark.parametrize(("service", "printed"), [(0.90, 1.28), (0.95, 1.65), (0.97, 1.88), (0.99, 2.33)])
+def test_the_z_of_a_service_level(service, printed):
+    """[S], [T] and [H], to the two decimals of their tables."""
+    assert quantile(service) == pytest.approx(printed, abs=6e-3)
+
+
 @pytest.mark.parametrize(
     ("level", "exact"),
     [
         (lambda: order_up_to(30, 3, 7, 2, 2.33) - 71, 219.97),  # [S] p. 532, prints 220
         (lambda: order_up_to(30, 3, 7, 2, quantile(0.99)) - 71, 219.937131),
         (lambda: order_up_to(15.2, 1.6, 30, 5, 1.65) - 11 * 25, 272.618451),  # [S] p. 543
+        (lambda: order_up_to(0, 1.6, 30, 5, 1.65), 15.618451),  # its safety stock
         (lambda: order_up_to(20, 4, 7, 3, quantile(0.98)), 225.978097),  # [M] 2a
-        (lambda: order_up_to(20, 4, 7, 3, z_for_fill(0.98, 140, 4 * math.sqrt(10))), 205.397752),  # [M] 2b
+        (lambda: z_for_fill(0.98, 140, 4 * math.sqrt(10)), 0.426730),  # [M] 2b
+        (lambda: unit_loss(0.426730), 0.221359),
+        (lambda: order_up_to(20, 4, 7, 3, z_for_fill(0.98, 140, 4 * math.sqrt(10))), 205.397752),
         (lambda: lots.one_season(50 * 5, 8 * math.sqrt(5), 0.70, 0.18).quantity, 264.766894),  # stockpyl
+        (lambda: lots.one_season(50 * 5, 8 * math.sqrt(5), 0.70, 0.18).cost, 4.466781),
     ],
 )
 def test_levels_that_are_filled_up_to(level, exact):
-    assert level() == pytest.approx(exact, rel=1e-6)
+    assert level() == pytest.approx(exact, rel=1e-6, abs=1e-6)
 
 
 def test_the_review_stands_under_the_root_too():
@@ -87,11 +102,16 @@ def test_fill_rates():
     spread = lead_sd(250, 150, 2)
     assert spread == pytest.approx(212.132034)
     z = (600 - 500) / spread
+    assert quantile(0.681324) == pytest.approx(z, abs=2e-6)
     assert spread * unit_loss(z) == pytest.approx(43.861259, rel=1e-6)
     assert fill_rate(600, 1000, 500, spread) == pytest.approx(0.956139, abs=1e-6)
     # Data of example 12-1, and the way back to a wanted fill of 0.975.
     spread = lead_sd(2500, 500, 2)
+    z = (6000 - 5000) / spread
+    assert (spread, spread * unit_loss(z)) == pytest.approx((707.106781, 25.127271), rel=1e-6)
+    assert quantile(0.921350) == pytest.approx(z, abs=5e-6)
     assert fill_rate(6000, 10_000, 5000, spread) == pytest.approx(0.997487, abs=1e-6)
+    assert z_for_fill(0.975, 10_000, spread) == pytest.approx(0.094325, abs=1e-6)
     assert spread * z_for_fill(0.975, 10_000, spread) == pytest.approx(66.697558, rel=1e-6)
 
 
@@ -107,8 +127,9 @@ def test_the_unit_normal_loss_table(z, printed, exact):
 
 
 def test_misprints_of_the_loss_table_do_not_come_out():
-    assert unit_loss(2.33) == pytest.approx(0.003352, abs=1e-6)  # an exam answer drops digits: 0.00352
-    assert unit_loss(1.16) == pytest.approx(0.060863, abs=1e-6)  # [S13] misprints 0.61
+    for z, exact, misprinted in ((2.33, 0.003352, 0.00352), (1.16, 0.060863, 0.61)):  # an exam answer; [S13]
+        assert unit_loss(z) == pytest.approx(exact, abs=1e-6)
+        assert unit_loss(z) != pytest.approx(misprinted, abs=1e-4)
     assert (unit_loss(0.3), unit_loss(-0.3)) == pytest.approx((0.266761, 0.566761), abs=1e-6)  # stockpyl
     assert 8 * unit_loss(1.25) == pytest.approx(0.404695, abs=1e-6)  # stockpyl, normal_loss(60, 50, 8)
 
@@ -128,7 +149,8 @@ def test_poisson():
     assert [poisson_at_most(k, 4) for k in range(6)] == pytest.approx(
         [0.018, 0.092, 0.238, 0.433, 0.629, 0.785], abs=1e-3
     )
-    assert poisson_stock(4, 3 / (3 + 2)) == 4
+    assert lots.critical_ratio(3, 2) == pytest.approx(0.60)
+    assert poisson_stock(4, lots.critical_ratio(3, 2)) == 4
     assert [poisson_at_most(k, 1.25) for k in range(5)] == pytest.approx(
         [0.286505, 0.644636, 0.868468, 0.961731, 0.990876], abs=1e-6
     )
@@ -155,6 +177,7 @@ def test_economic_quantities():
     assert reorder_point(10_000 / 311, 0, 10, 0) == pytest.approx(321.543408, rel=1e-6)
     found, waiting = lots.with_backorders(1300, 8, 0.225, 5)
     assert (found.quantity, waiting, found.cost) == pytest.approx((310.812555, 0.043062, 66.921364), rel=1e-5)
+    assert lots.with_backorders(1300, 8, 0.225, 7.5)[0].quantity == pytest.approx(308.574, abs=1e-3)
 
 
 def test_quantity_discounts():
@@ -169,7 +192,10 @@ def test_quantity_discounts():
     )
     found = lots.all_units(4000, 30, [Break(0, 0.9), Break(500, 0.85), Break(1000, 0.8)], holding_share=0.4)
     assert (found.quantity, found.cost) == (1000, pytest.approx(3480))
-    assert lots.economic_quantity(4000, 30, 0.4 * 0.85).quantity == pytest.approx(840.17, abs=0.01)
+    assert lots.economic_quantity(4000, 30, 0.4 * 0.8).quantity == pytest.approx(866.03, abs=0.01)  # below its break
+    feasible = lots.economic_quantity(4000, 30, 0.4 * 0.85).quantity
+    assert feasible == pytest.approx(840.17, abs=0.01)
+    assert lots.yearly_cost(4000, 30, 0.4 * 0.85, feasible, 0.85) == pytest.approx(3685.657, abs=1e-3)
     # In whole packs: what is exact stays; between two, the cheaper by the yearly cost, worked by hand:
     # 2 a year at 20, an order 8, holding 4 each: 1 costs 58, 2 cost 52, 3 cost 51.33, 4 cost 52.
     assert (
@@ -191,7 +217,11 @@ def test_one_order_for_one_season():
     found = lots.one_season(50, 8, 0.70, 0.18)
     assert (found.quantity, found.cost) == pytest.approx((56.60395592743389, 1.9976051931766445), rel=1e-9)
     assert 100 + 100 * lots.critical_ratio(0.90 - 0.30, 0.30) == pytest.approx(166.666667)  # uniform 100 to 200
-    assert lots.one_season(200, 60, 600 - 120, 120 - 60).quantity == pytest.approx(273.238421, rel=1e-6)
+    assert 1 - lots.critical_ratio(0.90 - 0.30, 0.30) == pytest.approx(1 / 3)  # of running out
+    found = lots.one_season(200, 60, 600 - 120, 120 - 60).quantity
+    assert found == pytest.approx(273.238421, rel=1e-6)
+    assert found != pytest.approx(200 + 60 * quantile(60 / 540), abs=1)  # as its explanation has the ratio
+    assert lots.critical_ratio(15 - 10, 10 - 3) == pytest.approx(5 / 12)
     assert lots.one_season(10_000, 2000, 15 - 10, 10 - 3).quantity == pytest.approx(9579.143212, rel=1e-6)
     found = lots.one_season_poisson(6, 4, 1)
     assert (found.quantity, found.cost) == (8, pytest.approx(3.570106945770941))
