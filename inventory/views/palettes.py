@@ -324,7 +324,7 @@ def chart_sheet(studio: str, title: str, laid: Laid, chart: Chart) -> ChartSheet
         headings=chart.headings,
         rows=tuple(
             Row(
-                (f"{pair.first.name}\u00a0:", pair.second.name),
+                (f"{pair.first.name}:", pair.second.name),
                 tuple(Square(one.seen.hex, one.short, one.seen.clipped) for one in pair.squares),
             )
             for pair in chart.pairs

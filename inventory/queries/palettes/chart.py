@@ -23,8 +23,8 @@ HONEST = (
     "The colours are computed and shown as a screen or a printer can show them, which is not how paint looks: judge by "
     "the squares that you paint. The figure under a square is the colour difference (CIEDE2000) within which nine in "
     "ten such predictions are expected to stay; a question mark means that no figure can be given. A square with a "
-    "stroke through its corner is more vivid than a screen shows. “White 4 to 1” is four parts of "
-    "white to one of the mixture. Parts are by volume; a place to start from, never a recipe."
+    "stroke through its corner is more vivid than a screen shows. “4 white” is four parts of white "
+    "to one of the mixture. Parts are by volume; a place to start from, never a recipe."
 )
 
 _charts: Remembered["Chart"] = Remembered(16)
@@ -42,8 +42,7 @@ class Square:
 
     @property
     def ratio_words(self) -> str:
-        first, second = self.ratio
-        return f"{first} : {second}" if not self.white else f"{first} : {second}, white {self.white} to 1"
+        return _ratio_words(self.ratio, self.white)
 
     @property
     def short(self) -> str:
@@ -66,11 +65,7 @@ class Chart:
 
     @property
     def headings(self) -> tuple[str, ...]:
-        return tuple(
-            f"{first} : {second}" if not white else f"{first} : {second}, white\u00a0{white}\u00a0to\u00a01"
-            for white in WHITE_PARTS
-            for first, second in RATIOS
-        )
+        return tuple(_ratio_words(ratio, white) for white in WHITE_PARTS for ratio in RATIOS)
 
 
 def chart_of(laid: Laid) -> Chart:
@@ -118,3 +113,8 @@ def _pair(
         within = None if told.within is None else whole(told.within)
         squares.append(Square(ratio, parts, seen(told.lab), within, told.text))
     return Pair(one, two, tuple(squares))
+
+
+def _ratio_words(ratio: tuple[int, int], white: int) -> str:
+    first, second = ratio
+    return f"{first} : {second}, {white} white" if white else f"{first} : {second}"
