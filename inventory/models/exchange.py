@@ -48,6 +48,11 @@ class ImportBatch(models.Model):
     def __str__(self) -> str:
         return self.file_name
 
+    @property
+    def colour_table(self) -> str:
+        """Which of our tables of colours it is; "" for a list of paints."""
+        return str(self.settings.get("table", ""))
+
 
 class RowState(models.TextChoices):
     UNREAD = "unread", "Not read yet"

@@ -248,19 +248,23 @@ def tube_words(read: Mapping[str, Any]) -> str:
     return f"{', '.join(parts)}; size {exact(milli, unit)}" if parts else "none"
 
 
+# So many makers' codes that stand at several paints are named.
+MOST_CODES = 20
+
+
 @dataclass(frozen=True)
 class Plan:
     """What taking a batch in would add, and what stays open."""
 
-    paints: int
-    tubes: int
-    joined: int
-    places: list[str]
-    questions: int
     errors: int
     present: int
     left_out: int
     unread: int
+    paints: int = 0
+    tubes: int = 0
+    joined: int = 0
+    places: Sequence[str] = ()
+    questions: int = 0
     materials: int = 0
     colours: int = 0
     same_codes: tuple[str, ...] = ()
@@ -311,28 +315,23 @@ def item_keys(studio: Studio) -> dict[ItemKey, int]:
 def plan(batch: ImportBatch) -> Plan:
     """What would be added; five queries, whatever the number of rows."""
     by_state = counts(batch)
-    if batch.settings.get("table"):
-        return Plan(
-            paints=0,
-            tubes=0,
-            joined=0,
-            places=[],
-            questions=0,
-            errors=by_state[RowState.ERROR],
-            present=by_state[RowState.PRESENT],
-            left_out=by_state[RowState.LEFT_OUT],
-            unread=by_state[RowState.UNREAD],
-            colours=by_state[RowState.CLEAR],
-        )
+    states: dict[str, Any] = {
+        "errors": by_state[RowState.ERROR],
+        "present": by_state[RowState.PRESENT],
+        "left_out": by_state[RowState.LEFT_OUT],
+        "unread": by_state[RowState.UNREAD],
+    }
+    if batch.colour_table:
+        return Plan(**states, colours=by_state[RowState.CLEAR])
     known = item_keys(batch.studio)
     present_places = {place.casefold() for place in batch.studio.places.values_list("name", flat=True)}
     new: set[ItemKey] = set()
     materials: set[ItemKey] = set()
     places: dict[str, str] = {}
-    tubes = joined = questions = 0
+    tubes = joined = 0
     by_code: dict[tuple[str, str], dict[ItemKey, int]] = {}
     rows = batch.rows.filter(state__in=[RowState.CLEAR, RowState.DOUBT]).order_by("line")
-    for read, state, line in rows.values_list("read", "state", "line"):
+    for read, line in rows.values_list("read", "line"):
         key = key_of_row(read)
         if code := read["maker_code"]:
             by_code.setdefault((read["maker"], code), {}).setdefault(key, line)
@@ -342,25 +341,18 @@ def plan(batch: ImportBatch) -> Plan:
         if material_of(read):
             materials.add(key)
         tubes += read["sealed"] + len(read["open"])
-        questions += state == RowState.DOUBT
         if read["place"] and read["place"].casefold() not in present_places:
             places.setdefault(read["place"].casefold(), read["place"])
+    several = [(code, lines.values()) for (_, code), lines in by_code.items() if len(lines) > 1]
     return Plan(
-        len(new - known.keys() - materials),
-        tubes,
-        joined,
-        sorted(places.values()),
-        questions,
-        by_state[RowState.ERROR],
-        by_state[RowState.PRESENT],
-        by_state[RowState.LEFT_OUT],
-        by_state[RowState.UNREAD],
-        len(materials - known.keys()),
-        same_codes=tuple(
-            f"{code} (lines {', '.join(map(str, lines.values()))})"
-            for (_, code), lines in by_code.items()
-            if len(lines) > 1
-        )[:20],
+        **states,
+        paints=len(new - known.keys() - materials),
+        tubes=tubes,
+        joined=joined,
+        places=sorted(places.values()),
+        questions=by_state[RowState.DOUBT],
+        materials=len(materials - known.keys()),
+        same_codes=tuple(f"{code} (lines {', '.join(map(str, lines))})" for code, lines in several[:MOST_CODES]),
     )
 
 

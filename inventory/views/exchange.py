@@ -94,7 +94,7 @@ def example(request: StudioRequest) -> HttpResponse:
 def columns(request: StudioRequest, pk: int) -> HttpResponse:
     """Say what each column holds."""
     batch = _batch(request, pk)
-    if batch.state not in (BatchState.MAPPING, BatchState.READING, BatchState.READY) or batch.settings.get("table"):
+    if batch.state not in (BatchState.MAPPING, BatchState.READING, BatchState.READY) or batch.colour_table:
         return _page_of(batch)
     form = ColumnsForm(batch, request.POST or None)
     if form.is_valid():
@@ -157,7 +157,7 @@ def preview(request: StudioRequest, pk: int) -> HttpResponse:
         "plan": rows.plan(batch) if ready else None,
         "result": services.taken_in(batch) if batch.state == BatchState.COMMITTED else None,
         "ready": ready,
-        "of_colours": batch.settings.get("table", ""),
+        "of_colours": batch.colour_table,
         "drawing": services.drawing(batch) if batch.drawn_up_to is not None else None,
         "may_take_back": may_be_taken_back(batch),
         "back": batch.settings.get("back"),
@@ -269,7 +269,7 @@ def take_back(request: StudioRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             _refused(request, error)
         return _page_of(batch)
-    of_colours = batch.settings.get("table")
+    of_colours = batch.colour_table
     back = Back(colours=services.still_stands(batch)) if of_colours else what_goes_back(batch)
     context = {"batch": batch, "back": back, "of_colours": of_colours}
     return render(request, "inventory/exchange/take_back.html", context)

@@ -7,8 +7,7 @@ from django.db import transaction
 
 from inventory.labels import LONGEST_LABEL
 from inventory.models import BatchState, ImportBatch, ImportRow, RowState
-from inventory.queries.imports import around
-from inventory.services.imports.held import UNFINISHED, hold, rewrite, table_of
+from inventory.services.imports.held import UNFINISHED, hold, rewrite
 from inventory.services.imports.naming import FIELD_KEYS
 from inventory.services.imports.reading import read_rows
 from inventory.services.ledger import refuse
@@ -38,7 +37,7 @@ def choose(row: ImportRow, *, key: str, value: str, alike: bool = False, typed: 
             one.chosen[f"fix:{name}"] = value
         else:
             one.chosen[key] = value
-    read_rows(batch, rows, around(batch.studio))
+    read_rows(batch, rows)
     rewrite(rows, ["chosen", "read", "doubts", "state"])
     return len(rows)
 
@@ -63,7 +62,7 @@ def ask_again(row: ImportRow) -> None:
     batch = hold(row.batch, BatchState.READY)
     row = batch.rows.get(pk=row.pk)
     row.chosen = {}
-    read_rows(batch, [row], around(batch.studio))
+    read_rows(batch, [row])
     rewrite([row], ["chosen", "read", "doubts", "state"])
 
 
@@ -91,7 +90,7 @@ def drop(batch: ImportBatch) -> None:
 def take_up(batch: ImportBatch) -> None:
     """Take a dropped file up again, from its columns."""
     held = hold(batch, BatchState.DROPPED)
-    state = BatchState.READING if table_of(held) else BatchState.MAPPING
+    state = BatchState.READING if held.colour_table else BatchState.MAPPING
     if state == BatchState.READING:
         held.rows.exclude(state=RowState.LEFT_OUT).update(state=RowState.UNREAD)
     ImportBatch.objects.filter(pk=held.pk).update(state=state)

@@ -8,11 +8,6 @@ A_CHUNK = 500
 UNFINISHED = (BatchState.MAPPING, BatchState.READING, BatchState.READY)
 
 
-def table_of(batch: ImportBatch) -> str:
-    """Which of our tables of colours the list is; "" for a list of paints."""
-    return str(batch.settings.get("table", ""))
-
-
 def hold(batch: ImportBatch, *states: str) -> ImportBatch:
     """The batch, locked until the transaction ends; refused when it is not in one of these states any more."""
     held = ImportBatch.objects.select_for_update(of=("self",)).select_related("studio", "by").get(pk=batch.pk)

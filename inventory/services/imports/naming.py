@@ -8,7 +8,7 @@ from django.db import transaction
 from inventory.exchange import FIELDS, ImportSettings, digests, recode
 from inventory.labels import read_amount, read_fraction
 from inventory.models import BatchState, Binder, ImportBatch, LightfastnessScale, RowState, Unit
-from inventory.services.imports.held import UNFINISHED, hold, rewrite, table_of
+from inventory.services.imports.held import UNFINISHED, hold, rewrite
 from inventory.services.ledger import refuse
 
 SEVERAL = {one.key for one in FIELDS if one.several}
@@ -19,7 +19,7 @@ def set_columns(
     batch: ImportBatch, mapping: Mapping[str, str], settings: ImportSettings, *, encoding: str = ""
 ) -> ImportBatch:
     """Say what the columns hold; every row is then read anew, with the answers that were given."""
-    if table_of(batch):
+    if batch.colour_table:
         raise refuse("mapping", f"{batch} is a table of colours of ours: its columns are named by their headings.")
     named = {place: key for place, key in mapping.items() if key}
     _check_mapping(batch, named)

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
-from inventory.exchange import Around, read_row
+from inventory.exchange import read_row
 from inventory.exchange.colour_tables import MEASUREMENTS, MOST_COLOUR_ROWS
 from inventory.models import BatchState, ImportBatch, ImportRow, RowState
 from inventory.queries.imports import around, settings_of
 from inventory.services.imports.colours import try_rows
-from inventory.services.imports.held import A_STEP, UNFINISHED, hold, rewrite, table_of, taken_before
+from inventory.services.imports.held import A_STEP, UNFINISHED, hold, rewrite, taken_before
 
 # Rows of measured colours are tried out with all their checks, some thousandths of a second each, in a transaction.
 A_SHORT_STEP = 200
@@ -34,9 +34,9 @@ def progress(batch: ImportBatch) -> Progress:
 def read_some(batch: ImportBatch, *, limit: int = A_STEP) -> Progress:
     """Read the next rows; call it until it is finished. It may be left and taken up again at any time."""
     # A reading of a window test goes by the row that began it, so such a table is read at once.
-    limit = {"": limit, MEASUREMENTS: min(limit, A_SHORT_STEP)}.get(table_of(batch), MOST_COLOUR_ROWS)
+    limit = {"": limit, MEASUREMENTS: min(limit, A_SHORT_STEP)}.get(batch.colour_table, MOST_COLOUR_ROWS)
     rows = list(batch.rows.filter(state=RowState.UNREAD)[:limit])
-    read_rows(batch, rows, around(batch.studio))
+    read_rows(batch, rows)
     with transaction.atomic():
         held = hold(batch, *UNFINISHED)
         if held.settings != batch.settings or held.mapping != batch.mapping:
@@ -49,11 +49,11 @@ def read_some(batch: ImportBatch, *, limit: int = A_STEP) -> Progress:
     return now
 
 
-def read_rows(batch: ImportBatch, rows: Iterable[ImportRow], beside: Around) -> None:
+def read_rows(batch: ImportBatch, rows: Iterable[ImportRow]) -> None:
     rows = list(rows)
-    if table := table_of(batch):
+    if table := batch.colour_table:
         return try_rows(batch, table, rows)
-    settings = settings_of(batch)
+    settings, beside = settings_of(batch), around(batch.studio)
     taken = taken_before(batch.studio_id, [row.digest for row in rows])
     for row in rows:
         found = read_row(

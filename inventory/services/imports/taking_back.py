@@ -7,7 +7,7 @@ from inventory.models import Barcode, BatchState, Entry, EntryKind, ImportBatch,
 from inventory.queries.taking_back import Back, tubes_of, what_goes_back
 from inventory.services.colours import work_through
 from inventory.services.imports import colours
-from inventory.services.imports.held import A_CHUNK, hold, table_of
+from inventory.services.imports.held import A_CHUNK, hold
 from inventory.services.ledger import Deed, refuse
 from studio.models import Studio, User
 
@@ -29,7 +29,7 @@ def take_back(batch: ImportBatch, *, by: User) -> Back:
             f"{held} was taken in before it was kept what each row brought, so it cannot be taken back as a whole. "
             "Correct its tubes one by one.",
         )
-    if table_of(held):
+    if held.colour_table:
         return _colours(batch, held, by)
     back = what_goes_back(held, tubes_of(held).select_for_update(of=("self",), no_key=True))
     if not back.tubes and not back.items:

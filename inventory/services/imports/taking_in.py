@@ -8,7 +8,6 @@ from inventory.queries.imports import counts
 from inventory.services.colours import work_through
 from inventory.services.imports.colours import take_in
 from inventory.services.imports.drawing import AT_ONCE, draw_some
-from inventory.services.imports.held import table_of
 from inventory.services.imports.intake import Intake, TakenIn
 from inventory.services.imports.sources import remember
 from inventory.services.ledger import refuse
@@ -26,7 +25,7 @@ def commit(batch: ImportBatch, *, by: User) -> TakenIn:
     """
     result = _commit(batch, by)
     batch.refresh_from_db()
-    if table_of(batch):
+    if batch.colour_table:
         work_through(batch.studio)
     else:
         draw_some(batch, limit=AT_ONCE)
@@ -41,7 +40,7 @@ def _commit(batch: ImportBatch, by: User) -> TakenIn:
     _check_ready(held)
     # Two files with the same rows wait for each other here, so that the second sees what the first took in.
     studio = Studio.objects.select_for_update().get(pk=held.studio_id)
-    if table := table_of(held):
+    if table := held.colour_table:
         return _finish(held, _colours(held, studio, table, by))
     intake = Intake(held, studio, by)
     intake.run()

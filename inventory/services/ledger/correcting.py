@@ -64,18 +64,35 @@ def correct(
         is_estimate=entry.is_estimate,
         change_milli=difference,
     )
-    owns = OWNER in (entry.facts or {})
-    if entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id and not owns:
+    if entry.kind == EntryKind.MOVED and not _moves(entry) and OWNER not in (entry.facts or {}):
         raise refuse("entry", "This entry moved nothing. Where it names an owner, change the owner again.")
-    moves_back = (
-        change_milli == 0 and entry.kind != EntryKind.RECEIVED and entry.place_before_id != entry.place_after_id
-    )
-    if moves_back and entry.place_before is not None:
+    if change_milli == 0 and _moves(entry) and entry.place_before is not None:
         hold_place(entry.place_before, entry.studio_id)
     if earlier := begin(tube, deed):
         return earlier
     line = Line(tube.entries.select_related("by").order_by("pk"), entry)
-    if (other := line.correction_of(entry)) is not None:
+    _check_line(tube, line, difference)
+    after: dict[str, Any] = {}
+    if change_milli == 0:
+        after = _before(line)
+        if OWNER in (entry.facts or {}):
+            deed = _give_back(tube, deed, entry, after)
+    if tube.state == TubeState.EMPTY and "state" not in after and tube.balance_milli + difference > 0:
+        after["state"] = TubeState.OPEN
+    if tare_milli_g is not None:
+        after["tare_milli_g"] = tare_milli_g
+    elif change_milli == 0 and gross_milli_g is None:
+        deed = _forget_learned(tube, deed, line, after)
+    return write(tube, deed, change_milli=difference, **after)
+
+
+def _moves(entry: Entry) -> bool:
+    return entry.kind != EntryKind.RECEIVED and entry.place_before_id != entry.place_after_id
+
+
+def _check_line(tube: Tube, line: "Line", difference: int) -> None:
+    """Whether the entry can be put right still, and what the tube then holds."""
+    if (other := line.correction_of(line.entry)) is not None:
         raise refuse("entry", f"This entry was corrected already, by {other.by}: correct that correction instead.")
     if difference and (settled := line.settled_later()) is not None:
         raise refuse(
@@ -88,28 +105,21 @@ def correct(
             f"With this correction {tube} would hold {exact(balance, tube.unit)}, outside 0 to {tube.nominal}: "
             "correct the later entries first.",
         )
-    after: dict[str, Any] = {}
-    if change_milli == 0:
-        if moves_back:
-            if (moved := line.moved_later()) is not None:
-                raise refuse("entry", f"It was moved again since: {told(moved)}. Move it to where it stands now.")
-            after["place_id"] = entry.place_before_id
-        if entry.condition_before != entry.condition_after:
-            if (looked := line.examined_later()) is not None:
-                raise refuse(
-                    "entry", f"It was looked at again since: {told(looked)}. Look at it and write it down anew."
-                )
-            after["condition"] = entry.condition_before
-        if owns:
-            deed = _give_back(tube, deed, entry, after)
-        after |= line.state_before()
-    if tube.state == TubeState.EMPTY and "state" not in after and balance > 0:
-        after["state"] = TubeState.OPEN
-    if tare_milli_g is not None:
-        after["tare_milli_g"] = tare_milli_g
-    elif change_milli == 0 and gross_milli_g is None:
-        deed = _forget_learned(tube, deed, line, after)
-    return write(tube, deed, change_milli=difference, **after)
+
+
+def _before(line: "Line") -> dict[str, Any]:
+    """Place, condition and state from before the entry, unless later entries changed them."""
+    entry = line.entry
+    before: dict[str, Any] = {}
+    if _moves(entry):
+        if (moved := line.moved_later()) is not None:
+            raise refuse("entry", f"It was moved again since: {told(moved)}. Move it to where it stands now.")
+        before["place_id"] = entry.place_before_id
+    if entry.condition_before != entry.condition_after:
+        if (looked := line.examined_later()) is not None:
+            raise refuse("entry", f"It was looked at again since: {told(looked)}. Look at it and write it down anew.")
+        before["condition"] = entry.condition_before
+    return {**before, **line.state_before()}
 
 
 def _give_back(tube: Tube, deed: Deed, entry: Entry, after: dict[str, Any]) -> Deed:
