@@ -5,7 +5,7 @@ A poster is read from three metres: heads of 48 points have capitals of 12 mm, a
 """
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from safety.printing import columns
 from safety.printing.page import Page
@@ -45,8 +45,15 @@ def lay_out(content: Content, sheet: Paper) -> list[Page]:
     for scale, tight in _STEPS:
         with suppress(PageFullError):
             return _set(content, sheet, scale, tight=tight, single=True)
-    several = (_set(content, sheet, scale, tight=False, single=False) for scale in _SEVERAL)
-    return min(several, key=len)
+    best = _several(content, sheet)
+    if not any(part.style == "cautions" for part in content.parts):
+        return best
+    why = f"{len(best)} pages: too much for one at a size that is read"
+    return _several(replace(content, subtitle=f"{content.subtitle} · {why}"), sheet)
+
+
+def _several(content: Content, sheet: Paper) -> list[Page]:
+    return min((_set(content, sheet, scale, tight=False, single=False) for scale in _SEVERAL), key=len)
 
 
 def _set(content: Content, sheet: Paper, scale: float, *, tight: bool, single: bool) -> list[Page]:
@@ -137,6 +144,7 @@ class _Setting(Setting):
         lines: list[columns.Line] = []
         for part in parts:
             lines += columns.lines_of(part.heading, size + 1, room, bold=True, holds=True, after=2)
+            lines += columns.lines_of(part.note, less, room, holds=True, after=2) if part.note else []
             for entry in part.entries:
                 colon = "" if entry.label.endswith("]") else ":"
                 lead, rest = (f"{entry.label}{colon}", entry.text) if entry.label else (entry.text, "")

@@ -17,6 +17,7 @@ _FOOT_HEIGHT = 34.0
 _CONTACTS = 4
 _SIGN_SIDE = {1: 30 * MM, 2: 29 * MM, 3: 25 * MM, 4: 23 * MM}
 _SMALLEST_SIGN = 22 * MM
+_CAPTION = 17 * MM
 # Of the width at most; the signal word stands beside them.
 _SIGNS_SHARE = 0.62
 
@@ -132,24 +133,25 @@ class Setting:
     def _sign_rows(self, signs: tuple[str, ...], top: float, share: float) -> tuple[float, float]:
         """Draw the signs with their meanings; return how far they reach to the right and down."""
         side = _SIGN_SIDE.get(len(signs), _SMALLEST_SIGN) * share
+        cell = max(side, _CAPTION)
         words = [word for code in signs for word in _caption(code).split()]
         # No word is broken below a small sign: the caption shrinks instead.
-        size = min([7.0, *(7 * side / typeface.width(word, typeface.PLAIN, 7) for word in words)])
-        captions = [typeface.wrap(_caption(code), typeface.PLAIN, size, side + 0.1) for code in signs]
-        in_row = max(1, min(len(captions), int(self.sheet.room * _SIGNS_SHARE // (side + 7))))
+        size = min([7.0, *(7 * cell / typeface.width(word, typeface.PLAIN, 7) for word in words)])
+        captions = [typeface.wrap(_caption(code), typeface.PLAIN, size, cell + 0.1) for code in signs]
+        in_row = max(1, min(len(captions), int(self.sheet.room * _SIGNS_SHARE // (cell + 7))))
         caption_height = max((len(lines) for lines in captions), default=0) * 8.5
         for place, (code, lines) in enumerate(zip(signs, captions, strict=True)):
             row, column = divmod(place, in_row)
-            x = self.sheet.left + column * (side + 7)
+            x = self.sheet.left + column * (cell + 7)
             y = top - side - row * (side + caption_height + 6)
-            self.page.sign(code, x, y, side)
+            self.page.sign(code, x + (cell - side) / 2, y, side)
             for number, line in enumerate(lines, start=1):
-                middle = x + (side - typeface.width(line, typeface.PLAIN, size)) / 2
+                middle = x + (cell - typeface.width(line, typeface.PLAIN, size)) / 2
                 self.page.text(middle, y - number * 8.5, line, size)
         rows = -(-len(captions) // in_row)
         if not captions:
             return 0.0, top
-        return in_row * (side + 7) + 9, top - rows * (side + caption_height + 6) + 6
+        return in_row * (cell + 7) + 9, top - rows * (side + caption_height + 6) + 6
 
     def _running_head(self) -> None:
         sheet = self.sheet

@@ -50,22 +50,24 @@ def class_page(
     warned = [one for one in barred if not one.forbids]
     unknown = [one.name for one in things if one.says.trust is Trust.UNKNOWN]
     nothing = f"No house rule recorded here keeps any of these from {whom}. {NOT_A_FINDING}"
-    parts = [Part(f"Not for {whom}", "table", _barred(kept), "" if kept else nothing)]
+    sources = Sources()
+    parts = [Part(f"Not for {whom}", "table", _barred(kept, sources), "" if kept else nothing)]
     if warned:
-        parts.append(Part(f"A warning for {whom}", "table", _barred(warned)))
+        parts.append(Part(f"A warning for {whom}", "table", _barred(warned, sources)))
     if unknown:
         text = f"{', '.join(unknown)}. Treat what you do not know as hazardous until you have read the maker's sheet."
         parts.append(Part("Hazards not known", "lines", (Entry("", text),)))
     wear = _wear(things)
     silent = "No source here states what to wear. Read the makers' sheets."
     parts.append(Part("What to wear", "lines", wear, "" if wear else silent))
-    sources = Sources()
     parts.append(_where_it_goes(rooms, sources))
-    parts.append(Part("When you work with it", "cautions", _joined_cautions(things)))
-    # Written out beside each where numbers would save nothing.
-    few = len({one.source for one in things}) * 3 > len(things)
-    set_out = tuple(Entry(one.name, one.said, one.source if few else sources.number(one.source)) for one in things)
-    parts += [Part("Set out, with who says so", "table", set_out), *sources.part()]
+    parts.append(
+        Part("When you work with it", "cautions", _joined_cautions(things), _UNNAMED if len(things) > 1 else "")
+    )
+    said_by = sources.shared(_of_its_sheet(one) for one in things)
+    set_out = tuple(Entry(one.name, one.said, source) for one, source in zip(things, said_by, strict=True))
+    heading = "Set out, with who says so (sheet: the maker's)"
+    parts += [Part(heading, "table", set_out), *sources.part()]
     return paper_of_things(
         "Class page",
         title,
@@ -87,6 +89,14 @@ def class_page(
         note="Each paint has a notice of its own.",
         page_url=page_url,
     )
+
+
+def _of_its_sheet(one: Thing) -> str:
+    """Its source; the product is not named again where the sheet gives it the name of the line."""
+    sheet = one.facts.sheet
+    if sheet and sheet.title.casefold().startswith(one.says.title.casefold()):
+        return one.source.replace(f"maker's sheet {sheet.title}, revised ", "sheet of ", 1)
+    return one.source
 
 
 def _where_it_goes(rooms: Sequence[RoomWords], sources: Sources) -> Part:
@@ -121,19 +131,33 @@ def _room_facts(rooms: Sequence[RoomWords]) -> tuple[str, ...]:
     return *named, f"rags: {here.rags or 'to fill in'}", f"waste: {here.waste or 'to fill in'}"
 
 
-def _barred(found: Iterable[Barred]) -> tuple[Entry, ...]:
-    """One rule once, with all that it catches."""
+def _barred(found: Iterable[Barred], sources: Sources) -> tuple[Entry, ...]:
+    """One rule once, with all that it catches and the number of its source."""
     by_rule: dict[tuple[str, str], list[Barred]] = {}
     for one in found:
         by_rule.setdefault((one.rule, one.source), []).append(one)
+    said_by = sources.shared(source for _, source in by_rule)
     return tuple(
-        Entry(", ".join(dict.fromkeys(one.name for one in ones)), f"{rule} ({_reasons(ones)})", source)
-        for (rule, source), ones in by_rule.items()
+        Entry(", ".join(dict.fromkeys(one.name for one in ones)), f"{rule.rstrip('.')}: {_reasons(ones)}", source)
+        for ((rule, _), ones), source in zip(by_rule.items(), said_by, strict=True)
     )
 
 
+# The part of a reason that differs from thing to thing: PY35 contains cadmium; the sheet states H350.
+_DIFFERS = re.compile(r"^P\S+(?= contains )|(?<= states )\S+$")
+
+
 def _reasons(ones: Sequence[Barred]) -> str:
-    return "; ".join(dict.fromkeys(one.why for one in ones))
+    """Each reason once, those alike run together: PY35, PO20 contain cadmium."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for why in dict.fromkeys(one.why for one in ones):
+        found = _DIFFERS.search(why)
+        start, end = found.span() if found else (len(why), len(why))
+        alike.setdefault((why[:start], why[end:]), []).append(why[start:end])
+    return "; ".join(
+        f"{before}{', '.join(each)}{after.replace(' contains ', ' contain ', 1) if len(each) > 1 else after}"
+        for (before, after), each in alike.items()
+    )
 
 
 def _wear(things: Sequence[Thing]) -> tuple[Entry, ...]:
@@ -162,7 +186,7 @@ def _joined_cautions(things: Sequence[Thing]) -> tuple[Entry, ...]:
             joined.sources.append(caution.source)
             joined.rank = max(joined.rank, place)
     return tuple(
-        Entry("", joined.text(text), f"For {_for(joined.names, things)}. Source: {_each_once(joined.sources, '; ')}.")
+        Entry("", joined.text(text), f"{_whom(joined.names, things)}Source: {_each_once(joined.sources, '; ')}.")
         for text, joined in sorted(found.items(), key=lambda item: item[1].rank)
     )
 
@@ -182,17 +206,25 @@ class _Joined:
 
 # So many names at most are named as what a line is not for, and as what it is for.
 _FEW, _MANY = 5, 12
+_ALL = "all of these"
+_UNNAMED = "For all of these, where nothing is named."
 
 
 def _for(names: Sequence[str], things: Sequence[Thing]) -> str:
     others = [one.says.title for one in things if one.says.title not in set(names)]
     if not others:
-        return "all of these" if len(things) > 1 else _each_once(names, ", ")
+        return _ALL if len(things) > 1 else _each_once(names, ", ")
     if len(others) <= min(_FEW, len(names) - 1):
         return f"all of these but {_each_once(others, ', ')}"
     if len(names) > _MANY:
         return f"{len(names)} of these {len(things)}: their own notices say which"
     return _each_once(names, ", ")
+
+
+def _whom(names: Sequence[str], things: Sequence[Thing]) -> str:
+    """For what a caution is, before its source; nothing where that is all of several."""
+    whom = _for(names, things)
+    return "" if whom == _ALL else f"For {whom}. "
 
 
 def _each_once(words: Iterable[str], between: str) -> str:

@@ -1,5 +1,6 @@
 """What every paper is made of: lines in parts, sources by number, and the facts that its fingerprint covers."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
@@ -37,6 +38,11 @@ class Sources:
 
     def number(self, source: str) -> str:
         return f"[{self._numbers.setdefault(source, len(self._numbers) + 1)}]" if source else ""
+
+    def shared(self, of_rows: Iterable[str]) -> list[str]:
+        """The sources of some rows by number; as they are where numbers would save nothing."""
+        said = list(of_rows)
+        return said if len(set(said)) * 3 > len(said) else [self.number(one) for one in said]
 
     def part(self) -> tuple[Part, ...]:
         """The list of the sources; none where nothing was numbered."""

@@ -132,6 +132,8 @@ def test_every_word_is_on_paper_and_inside_the_margins(case, size):
 def test_what_hangs_keeps_to_one_page_where_it_can(size):
     lengths = {case: len(papers.lay_out(given, PAPERS[size])) for case, given in PAPERS_MADE.items()}
     assert {case for case, pages in lengths.items() if pages > 1} == {"full room", "long palette"}
+    first = PdfReader(BytesIO(papers.render(PAPERS_MADE["long palette"], page_size=size))).pages[0].extract_text()
+    assert "pages: too much for one at a size that is read" in " ".join(first.split())
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
@@ -231,8 +233,13 @@ def test_a_class_page_joins_cautions_and_says_whom_they_are_for():
     (cadmium,) = [text for text in cautions if text.startswith("Contains cadmium")]
     assert "(PY37, PR108)" in cadmium
     assert "For Kadmium žluté, Cadmium Red." in cautions[cadmium]
-    assert any(source.startswith("For all of these.") for source in cautions.values())
+    assert by_heading["When you work with it"].note == "For all of these, where nothing is named."
+    assert any(source.startswith("Source: ") for source in cautions.values())
     assert by_heading["Not for Children"].entries[0].label == "Kadmium žluté"
+    whys = [("A", "PY35 contains cadmium"), ("B", "PO20 contains cadmium"), ("C", "the maker's sheet states H350")]
+    caught = [Barred(name, "Not here.", why, "the office", True) for name, why in whys]
+    kept = class_page("Rules", FEW, group="Adults", barred=caught, rooms=[ROOM], **KEPT).parts[0].entries
+    assert [one.text for one in kept] == ["Not here: PY35, PO20 contain cadmium; the maker's sheet states H350"]
     kitchen = RoomWords("Kitchen", waste="Grey drum.", set_on=DAY)
     several = class_page("Two rooms", FEW, group="", barred=[], rooms=[ROOM, kitchen], **KEPT)
     (goes,) = [part for part in several.parts if part.heading == "Where it goes"]
