@@ -133,7 +133,10 @@ def keep_out_of_course(
     amount: int,
     **look: str,
 ) -> LightReading:
-    """Keep a reading that a table brings back withdrawn, or of a withdrawn test: it need not follow on the others."""
+    """Keep a reading that a table brings back withdrawn, or of a withdrawn test: it need not follow on the others.
+
+    The caller's transaction holds it.
+    """
     seen = _seen(**look)
     reading = LightReading(test=test, on=on, amount=amount, by=by, withdrawn_at=withdrawn_at, **seen)
     reading.full_clean(exclude=["test", "by"])
@@ -142,6 +145,7 @@ def keep_out_of_course(
 
 
 def _seen(text: str, illuminant: str = "", observer: str = "", exposure: str = "") -> dict[str, Any]:
+    """What a reading says of the colour and of the light it had, as fields of a row; ValidationError by field."""
     after, given = _colour(text, illuminant, observer)
     if exposure not in Exposure.values:
         raise refuse("exposure", f"“{exposure[:40]}” is no way to tell the exposure: choose hours or a blue wool.")

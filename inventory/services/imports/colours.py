@@ -42,6 +42,8 @@ _HEADINGS = {
     "started_on": "First day", "exposure": "Exposure told in", "amount": "Exposure", "note": "Note",
 }  # fmt: skip
 _SD = "Standard deviation of each"
+# Digits of an exposure; a longer number is a slip.
+LONGEST_AMOUNT = 9
 YES = "yes"
 _ANSWERS = {CONFIRM: ("confirmed", "It is so"), EXCHANGE: ("exchange", "They were exchanged: put each in its place")}
 _ANSWER_KEYS = {f"{name}|{code}": name for code, (name, _) in _ANSWERS.items()}
@@ -117,6 +119,7 @@ class ColourIntake:
         return found[0]
 
     def _measurement(self, cells: ColourRow, paint: Paint, chosen: Mapping[str, str]) -> bool:
+        """Keep a colour unless it is there; return whether it was."""
         said = {name for key, name in _ANSWER_KEYS.items() if chosen.get(key) == YES}
         confirmed = [part.strip() for part in cells["Confirmed"].split(",")]
         beside = Beside(
@@ -139,6 +142,7 @@ class ColourIntake:
         return self._brought("measurements", kept.pk, there=kept is not one)
 
     def _window_row(self, cells: ColourRow, paint: Paint) -> bool:
+        """Begin a window test, or look at one once more, unless that was done; return whether it was."""
         first = cells.day("First day")
         on = cells.day("Day") or first
         if first is None or on is None:
@@ -152,7 +156,7 @@ class ColourIntake:
         if test is None:
             raise CellError("First day", f"No window test of {paint} began on that day: give its first row before.")
         amount = cells["Exposure"]
-        if not amount.isdigit():
+        if not amount.isdecimal() or len(amount) > LONGEST_AMOUNT:
             raise CellError("Exposure", f"“{amount[:40]}” is no whole number of hours or of a blue wool: correct it.")
         exposure = _choice(cells, "Exposure told in", Exposure)
         same = test.readings.filter(on=on, exposure=exposure, amount=int(amount), given__text=cells["As typed"])
