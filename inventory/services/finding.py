@@ -34,6 +34,7 @@ from studio.attention import and_more
 from studio.models import Studio, User
 
 MOST_AT_ONCE = 200
+LONGEST_SERIES = 20
 
 
 @transaction.atomic
@@ -183,6 +184,7 @@ def edit_paints(
         raise refuse("form", f"“{form}” is no form that is known here: choose one of the list.")
     if level_tubes is not None and not 0 <= level_tubes <= 10_000:
         raise refuse("level", f"Level: {level_tubes} tubes is not between 0 and 10000: check the figure.")
+    check_text("series", series or "", LONGEST_SERIES)
     return _edit(studio, items, *chosen[0], by, key)
 
 

@@ -331,6 +331,20 @@ def test_paints_are_set_together(client, teacher, studio, keeper, three, what, v
     _undo_is_one_deed(client, studio, field, stored, before)
 
 
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"binder": "glue"}, "“glue” is no binder"),
+        ({"form": "brick"}, "“brick” is no form"),
+        ({"series": "x" * 21}, "has 21 characters, and at most 20"),
+        ({"level_tubes": -1}, "Level: -1 tubes is not between 0 and 10000"),
+    ],
+)
+def test_what_no_paint_can_have_is_refused(teacher, studio, three, given, words):
+    with pytest.raises(ValidationError, match=words):
+        finding.edit_paints(studio, Paint.objects.all(), by=teacher, key=KEY, **given)
+
+
 def _undo_is_one_deed(client, studio, field, stored, before):
     """Refused while something else stands there; then all of it, once."""
     undo = f"{reverse('inventory:edit_undo', args=[studio.slug])}?key={KEY}"
