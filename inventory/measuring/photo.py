@@ -343,8 +343,8 @@ def _check_evenness(references: Sequence[Reference], rgb: Floats) -> None:
 
 
 _HOW = {
-    "affine": "least squares with a 3 by 3 matrix and an offset",
-    "matrix": "least squares with a 3 by 3 matrix",
+    "affine": "each channel as a sum of all three and an offset, by least squares",
+    "matrix": "each channel as a sum of all three, by least squares",
     "gain": "a gain for each channel",
 }
 

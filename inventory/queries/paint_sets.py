@@ -151,7 +151,9 @@ def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
     refused = ""
     if asked.of is Of.CHOSEN:
         there = sum(len(one.paints) + len(one.left_out) for one in palettes)
-        words = f"{there} chosen paint{'' if there == 1 else 's'}"
+        of_one = [one for one in palettes if one.binder == asked.binder]
+        shown = sum(len(one.paints) + len(one.left_out) for one in of_one or palettes)
+        words = f"{shown} chosen paint{'' if shown == 1 else 's'}"
         gone = len(asked.paints) - there
         if gone:
             verb = "is" if gone == 1 else "are"

@@ -78,7 +78,7 @@ def test_a_request_is_answered_with_the_field_the_value_and_the_remedy(sent, fie
     [
         (Tube(state="100 %s"), "state", "State: “100 %s” is none of the choices. Choose one of the list."),
         (
-            Tube(nominal_milli=None),
+            Tube(nominal_milli=None),  # type: ignore[misc]
             "nominal_milli",
             "Nominal milli: nothing is entered. Enter a whole number such as 4.",
         ),
