@@ -1,10 +1,24 @@
 """Writes about studios and their people."""
 
+from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.text import slugify
 
 from studio.models import Membership, Role, Studio, User
+
+
+@transaction.atomic
+def person_named(username: str, password: str | None) -> User:
+    """Whoever has that name; a new account where a password is given for it."""
+    if password is None:
+        return User.objects.get(username=username)
+    user = User(username=username)
+    validate_password(password, user)
+    user.set_password(password)
+    user.full_clean()
+    user.save()
+    return user
 
 
 @transaction.atomic

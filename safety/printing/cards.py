@@ -6,6 +6,7 @@ from io import BytesIO
 from safety.printing.page import Page, draw_pages
 from safety.printing.pictograms import Signs
 from safety.printing.setting import fitting_size
+from safety.rules.papers.paper import Entry
 from safety.rules.papers.paper import Paper as Content
 from studio.printing import typeface
 from studio.printing.document import open_canvas
@@ -89,10 +90,7 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
     """Set kind, title, signs and fields; return the foot of the last line."""
     side = 68.0 if content.page_url else 0.0
     title = cut.title * min(max(scale, 0.7), 1.1)
-    y = top
-    for line in typeface.wrap(content.title, typeface.BOLD, title, room - side):
-        y -= title * 1.12
-        page.text(x, y, line, title, bold=True)
+    y = _lines(page, content.title, x, top, title, 1.12, room - side, bold=True)
     y -= max(10, title * 0.36)
     page.text(x, y, content.kind, 8)
     y -= 4
@@ -109,39 +107,49 @@ def _body(page: Page, content: Content, cut: Cut, x: float, top: float, room: fl
             y -= small * 1.7
             page.text(x, y, part.heading, small, bold=True)
         if part.note:
-            for line in typeface.wrap(part.note, typeface.BOLD, small + 1, room):
-                y -= (small + 1) * 1.25
-                page.text(x, y, line, small + 1, bold=True)
-            y -= 3
+            y = _lines(page, part.note, x, y, small + 1, 1.25, room, bold=True) - 3
         for entry in part.entries:
-            name = f"{entry.label}: "
-            indent = typeface.width(name, typeface.PLAIN, small) + 2
             if part.style == "lines":
-                said = f"{entry.label}: {entry.text}."
-                for line in typeface.wrap(said, typeface.PLAIN, small, room):
-                    y -= small * 1.25
-                    page.text(x, y, line, small)
-                continue
-            if entry.text and typeface.width(entry.text, typeface.BOLD, size) <= room - indent:
-                y -= size * 1.3
-                page.text(x, y, name, small)
-                page.text(x + indent, y, entry.text, size, bold=True)
-                y = _on_whose_word(page, entry.source, x, y, small)
-                continue
-            # The tails of the line before keep clear of the name.
-            y -= max(small * 1.35 + size * 0.16, 14.0 * min(scale, 1.2) if not entry.text else 0)
-            page.text(x, y, name, small)
-            if not entry.text:
-                page.rule(x + indent, y - 1.5, room - indent)
-                page.text_right(x + room, y + 1, entry.source, small * 0.8)
-                for _ in range(_FURTHER_LINES if entry.label in _LONG else 0):
-                    y -= 14.0 * min(scale, 1.2)
-                    page.rule(x, y - 1.5, room)
-            for line in typeface.wrap(entry.text, typeface.BOLD, size, room) if entry.text else ():
-                y -= size * 1.22
-                page.text(x, y, line, size, bold=True)
-            if entry.text:
-                y = _on_whose_word(page, entry.source, x, y, small)
+                y = _lines(page, f"{entry.label}: {entry.text}.", x, y, small, 1.25, room)
+            else:
+                y = _field(page, entry, x, y, size, small, room, written=14.0 * min(scale, 1.2))
+    return y
+
+
+def _field(
+    page: Page, entry: Entry, x: float, y: float, size: float, small: float, room: float, *, written: float
+) -> float:
+    """The name and behind or below it the words; where there are none, lines to write on by hand, `written` high."""
+    name = f"{entry.label}: "
+    indent = typeface.width(name, typeface.PLAIN, small) + 2
+    if not entry.text:
+        y -= max(small * 1.35 + size * 0.16, written)
+        page.text(x, y, name, small)
+        page.rule(x + indent, y - 1.5, room - indent)
+        page.text_right(x + room, y + 1, entry.source, small * 0.8)
+        for _ in range(_FURTHER_LINES if entry.label in _LONG else 0):
+            y -= written
+            page.rule(x, y - 1.5, room)
+        return y
+    if typeface.width(entry.text, typeface.BOLD, size) <= room - indent:
+        y -= size * 1.3
+        page.text(x, y, name, small)
+        page.text(x + indent, y, entry.text, size, bold=True)
+    else:
+        # The tails of the line before keep clear of the name.
+        y -= small * 1.35 + size * 0.16
+        page.text(x, y, name, small)
+        y = _lines(page, entry.text, x, y, size, 1.22, room, bold=True)
+    return _on_whose_word(page, entry.source, x, y, small)
+
+
+def _lines(
+    page: Page, text: str, x: float, y: float, size: float, leading: float, room: float, *, bold: bool = False
+) -> float:
+    """Set a text below `y`; return the foot of its last line."""
+    for line in typeface.wrap(text, typeface.BOLD if bold else typeface.PLAIN, size, room):
+        y -= size * leading
+        page.text(x, y, line, size, bold=bold)
     return y
 
 

@@ -169,10 +169,9 @@ def _facts(record: RoomFacts | None) -> Iterator[Fact]:
 _FIGURES = {"volume_litres": ("Volume", "m³"), "fresh_air_litres_hour": ("Fresh air", "m³ an hour")}
 
 
-def house_gaps(studio: Studio) -> Iterator[Attention]:
-    """What the house has not decided or not written down; five queries."""
-    held = list(groups(studio))
-    if not held:
+def groups_missing(studio: Studio) -> Iterator[Attention]:
+    """That no group has a name; one query."""
+    if not groups(studio).exists():
         yield Attention(
             Urgency.UNKNOWN,
             "No group of people has a name here, so nothing can be kept from a class of children.",
@@ -180,7 +179,10 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             reverse("safety:groups", args=[studio.slug]),
             deed=reverse("safety:group", args=[studio.slug, 0]),
         )
-    yield from children_without_rules(studio)
+
+
+def rooms_blank(studio: Studio) -> Iterator[Attention]:
+    """Rooms of which something is not written down, or that there is none; the queries of `rooms`."""
     found = rooms(studio)
     if not found:
         yield Attention(
@@ -208,6 +210,9 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             reverse("safety:rooms", args=[studio.slug]),
             deed=reverse("safety:room_facts", args=[studio.slug, blank[0].room.pk]),
         )
+
+
+def first_aid_missing(studio: Studio) -> Iterator[Attention]:
     if not studio.emergency_contact:
         yield Attention(
             Urgency.UNKNOWN,
@@ -215,6 +220,10 @@ def house_gaps(studio: Studio) -> Iterator[Attention]:
             "Write it down",
             reverse("studio_facts", args=[studio.slug]),
         )
+
+
+def intervals_missing(studio: Studio) -> Iterator[Attention]:
+    """What nobody said how often to look at; one query."""
     intervals = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.INTERVAL)
     missing = _without_interval(list(intervals))
     if missing:
@@ -255,7 +264,11 @@ SOURCES: tuple[Source, ...] = (
     papers_outdated,
     sheets_missing,
     sheets_past_review,
-    house_gaps,
+    groups_missing,
+    children_without_rules,
+    rooms_blank,
+    first_aid_missing,
+    intervals_missing,
 )
 
 

@@ -2,7 +2,6 @@
 
 from getpass import getpass
 
-from django.contrib.auth.password_validation import validate_password
 from django.core.management.base import CommandError
 
 from studio.models import User
@@ -24,15 +23,3 @@ def ask_password(username: str) -> str | None:
     if again != password:
         raise CommandError("The two passwords differ, so nothing was made: give the command again.")
     return password
-
-
-def person(username: str, password: str | None) -> User:
-    """Whoever has that name; a new account where a password was typed for it."""
-    if password is None:
-        return User.objects.get(username=username)
-    user = User(username=username)
-    validate_password(password, user)
-    user.set_password(password)
-    user.full_clean()
-    user.save()
-    return user

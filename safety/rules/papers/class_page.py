@@ -46,6 +46,31 @@ def class_page(
     `rooms`: where it may be set out. Of several each gets a line of its own, of none the lines are to be filled in.
     """
     whom = group or "everybody"
+    return paper_of_things(
+        "Class page",
+        title,
+        things,
+        house=house,
+        made_on=made_on,
+        facts=(
+            f"title: {title}",
+            f"for: {whom}",
+            *_room_facts(rooms),
+            *(f"{'not' if one.forbids else 'warning'} for {whom}: {one.fact}" for one in barred),
+            *rule_facts(house),
+            *contact_facts(house),
+            *(f"set out: {one.fact}" for one in things),
+        ),
+        parts=_parts(things, whom, barred, rooms),
+        subtitle=f"For {whom} · {counted(len(things))}" + (f" · {rooms[0].name}" if len(rooms) == 1 else ""),
+        where="what is set out",
+        note="Each paint has a notice of its own.",
+        page_url=page_url,
+    )
+
+
+def _parts(things: Sequence[Thing], whom: str, barred: Sequence[Barred], rooms: Sequence[RoomWords]) -> list[Part]:
+    """From what keeps somebody away to what stands there; a source of several rows is written out once at the end."""
     kept = [one for one in barred if one.forbids]
     warned = [one for one in barred if not one.forbids]
     unknown = [one.name for one in things if one.says.trust is Trust.UNKNOWN]
@@ -67,28 +92,7 @@ def class_page(
     said_by = sources.shared(_of_its_sheet(one) for one in things)
     set_out = tuple(Entry(one.name, one.said, source) for one, source in zip(things, said_by, strict=True))
     heading = "Set out, with who says so (sheet: the maker's)"
-    parts += [Part(heading, "table", set_out), *sources.part()]
-    return paper_of_things(
-        "Class page",
-        title,
-        things,
-        house=house,
-        made_on=made_on,
-        facts=(
-            f"title: {title}",
-            f"for: {whom}",
-            *_room_facts(rooms),
-            *(f"{'not' if one.forbids else 'warning'} for {whom}: {one.fact}" for one in barred),
-            *rule_facts(house),
-            *contact_facts(house),
-            *(f"set out: {one.fact}" for one in things),
-        ),
-        parts=parts,
-        subtitle=f"For {whom} · {counted(len(things))}" + (f" · {rooms[0].name}" if len(rooms) == 1 else ""),
-        where="what is set out",
-        note="Each paint has a notice of its own.",
-        page_url=page_url,
-    )
+    return [*parts, Part(heading, "table", set_out), *sources.part()]
 
 
 def _of_its_sheet(one: Thing) -> str:

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from studio.management import accounts
 from studio.models import Role, Studio
-from studio.services import add_member
+from studio.services import add_member, person_named
 
 
 class Command(BaseCommand):
@@ -28,7 +28,7 @@ class Command(BaseCommand):
         password = accounts.ask_password(username)
         try:
             with transaction.atomic():
-                user = accounts.person(username, password)
+                user = person_named(username, password)
                 member = add_member(studio, username=user.username, role=options["role"])
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error

@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 
 from studio.management import accounts
-from studio.services import found_studio
+from studio.services import found_studio, person_named
 
 
 class Command(BaseCommand):
@@ -27,7 +27,7 @@ class Command(BaseCommand):
             with transaction.atomic():
                 studio = found_studio(
                     options["name"],
-                    keeper=accounts.person(username, password),
+                    keeper=person_named(username, password),
                     slug=options["slug"],
                     jurisdiction=options["jurisdiction"],
                     currency=options["currency"],
