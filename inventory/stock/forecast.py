@@ -26,6 +26,7 @@ GONE_QUIET = 3.0
 
 class Method(StrEnum):
     SMOOTHING = "simple smoothing"
+    CROSTON = "Croston"
     SBA = "SBA"
     TSB = "TSB"
 
@@ -79,19 +80,30 @@ def pattern(demand: Sequence[float]) -> Pattern:
     return Pattern(len(demand), len(sizes), len(demand) / len(sizes), spread / mean**2)
 
 
-def croston(demand: Sequence[float], alpha: float = SMOOTHING, beta: float | None = None) -> list[float | None]:
+def croston(
+    demand: Sequence[float],
+    alpha: float = SMOOTHING,
+    beta: float | None = None,
+    start: tuple[float, float] | None = None,
+) -> list[float | None]:
     """Forecast after each period by Croston's method: smoothed amount over smoothed interval.
 
-    `alpha` smooths the amounts and `beta` the intervals (as alpha where None), both in (0, 1]. The first use starts
-    both: its amount, and its place counted from 1. None stands before the first use.
+    `alpha` smooths the amounts and `beta` the intervals (as alpha where None), both in (0, 1]. `start` is the amount
+    and the interval before the first period; where None, the first use starts both: its amount, and its place counted
+    from 1, and None stands before it.
     """
-    return [size / interval if interval else None for size, interval in _croston(demand, alpha, beta)]
+    return [size / interval if interval else None for size, interval in _croston(demand, alpha, beta, start)]
 
 
-def sba(demand: Sequence[float], alpha: float = SMOOTHING, beta: float | None = None) -> list[float | None]:
+def sba(
+    demand: Sequence[float],
+    alpha: float = SMOOTHING,
+    beta: float | None = None,
+    start: tuple[float, float] | None = None,
+) -> list[float | None]:
     """As Croston, times 1 - beta/2: Croston's ratio lies too high on average."""
     factor = 1.0 - (alpha if beta is None else beta) / 2.0
-    return [None if each is None else factor * each for each in croston(demand, alpha, beta)]
+    return [None if each is None else factor * each for each in croston(demand, alpha, beta, start)]
 
 
 def sbj(demand: Sequence[float], alpha: float = SMOOTHING, beta: float | None = None) -> list[float | None]:
@@ -101,10 +113,12 @@ def sbj(demand: Sequence[float], alpha: float = SMOOTHING, beta: float | None = 
     return [None if each is None else factor * each for each in croston(demand, alpha, beta)]
 
 
-def _croston(demand: Sequence[float], alpha: float, beta: float | None) -> Iterator[tuple[float, float]]:
+def _croston(
+    demand: Sequence[float], alpha: float, beta: float | None, start: tuple[float, float] | None
+) -> Iterator[tuple[float, float]]:
     _check(demand, alpha, beta)
     inner = alpha if beta is None else beta
-    size = interval = 0.0
+    size, interval = start or (0.0, 0.0)
     since = 0
     for amount in demand:
         since += 1
@@ -145,10 +159,10 @@ def tsb(
     return found
 
 
-def smoothed(demand: Sequence[float], alpha: float = SMOOTHING) -> list[float]:
-    """Forecast after each period by simple exponential smoothing, started with the first amount."""
+def smoothed(demand: Sequence[float], alpha: float = SMOOTHING, start: float | None = None) -> list[float]:
+    """Forecast after each period by simple exponential smoothing, from `start`, or the first amount where None."""
     _check(demand, alpha)
-    level, found = float(demand[0]) if demand else 0.0, []
+    level, found = start if start is not None else float(demand[0]) if demand else 0.0, []
     for amount in demand:
         level += alpha * (amount - level)
         found.append(level)
@@ -158,9 +172,11 @@ def smoothed(demand: Sequence[float], alpha: float = SMOOTHING) -> list[float]:
 def forecast(demand: Sequence[float]) -> Forecast:
     """Choose a method by a stated rule and forecast one period.
 
-    Fewer than 6 periods or 3 uses: none. Used in nearly every period (interval below 1.32): simple smoothing, which
-    starts from the mean of all. Seldom used, and quiet for three times its usual interval: TSB, since it may be going
-    out of use. Otherwise SBA. `sd` is the root mean square of the differences of single periods from the mean.
+    Fewer than 6 periods or 3 uses: none. Used in every period: simple smoothing. Quiet for three times its usual
+    interval: TSB, since it may be going out of use. Otherwise by the classes of Syntetos, Boylan and Croston (2005,
+    JORS 56, 495-503): Croston for smooth use, SBA for erratic, intermittent and lumpy use. All but TSB start from the
+    means of the whole series: the first amount alone would weigh too much in a short history. `sd` is the root mean
+    square of the differences of single periods from the mean.
     """
     found = pattern(demand)
     if found.periods < LEAST_PERIODS or found.uses < LEAST_USES:
@@ -172,29 +188,26 @@ def forecast(demand: Sequence[float]) -> Forecast:
         return Forecast(None, None, 0.0, found, why)
     quiet = next(back for back, amount in enumerate(reversed(demand)) if amount > 0)
     usual = (len(demand) - quiet) / found.uses
+    start = (sum(demand) / found.uses, found.interval)
     mean: float | None
-    if found.interval < INTERVAL_CUT:
-        method, mean = Method.SMOOTHING, _smoothed_from_the_mean(demand)
-        why = f"Used in {found.uses} of {found.periods} periods: simple smoothing."
+    if found.uses == found.periods:
+        method, mean = Method.SMOOTHING, smoothed(demand, start=start[0])[-1]
+        why = f"Used in each of {found.periods} periods: simple smoothing."
     elif quiet > GONE_QUIET * usual:
         method, mean = Method.TSB, tsb(demand)[-1]
         why = (
             f"Used in {found.uses} of {found.periods} periods and not in the last {quiet}: "
             "TSB, whose forecast falls while nothing is used."
         )
+    elif found.kind is Use.SMOOTH:
+        method, mean = Method.CROSTON, croston(demand, start=start)[-1]
+        why = f"Used in {found.uses} of {found.periods} periods, by amounts much alike: Croston."
     else:
-        method, mean = Method.SBA, sba(demand)[-1]
-        why = f"Used in {found.uses} of {found.periods} periods: SBA, for use that comes seldom."
+        method, mean = Method.SBA, sba(demand, start=start)[-1]
+        how = "for amounts that vary much" if found.kind is Use.ERRATIC else "for use that comes seldom"
+        why = f"Used in {found.uses} of {found.periods} periods: SBA, {how}."
     spread = math.sqrt(sum((amount - (mean or 0.0)) ** 2 for amount in demand) / (len(demand) - 1))
     return Forecast(method, mean, spread, found, why)
-
-
-def _smoothed_from_the_mean(demand: Sequence[float]) -> float:
-    """The first amount alone would weigh too much in a short history."""
-    level = sum(demand) / len(demand)
-    for amount in demand:
-        level += SMOOTHING * (amount - level)
-    return level
 
 
 def _check(demand: Sequence[float], *constants: float | None) -> None:

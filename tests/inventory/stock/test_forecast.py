@@ -127,6 +127,8 @@ def test_nothing_used_is_no_forecast_and_no_division_by_zero():
         ([3, 0, 4, 5], None),
         ([0] * 20 + [5, 5], None),
         ([3, 4, 3, 5, 4, 3, 4], Method.SMOOTHING),
+        ([3, 4, 3, 0, 4, 3, 4, 5], Method.CROSTON),
+        ([1, 9, 1, 0, 1, 12, 1, 1], Method.SBA),
         ([0, 5, 0, 0, 6, 0, 0, 0, 4, 0], Method.SBA),
         ([0, 5, 0, 6, 0, 4, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0], Method.TSB),
     ],
