@@ -21,7 +21,8 @@ class Urgency(IntEnum):
 class Attention:
     """One sentence that needs an answer, and its one action: the words of the link and where it leads.
 
-    `deed` is the address that does what the action says, where the page it leads to is open to more people.
+    `deed` is the address that does what the action says, where the page it leads to is open to more people. `left_to`
+    is the role that may do it, where the reader's may not.
     """
 
     urgency: Urgency
@@ -29,10 +30,12 @@ class Attention:
     action: str
     url: str
     deed: str = ""
+    left_to: str = ""
 
     def offered_to(self, member: Membership) -> "Attention":
         """The same for this person: without the action where their role may not do it."""
-        return self if member.may(role_of(self.deed or self.url)) else replace(self, action="", url="", deed="")
+        role = role_of(self.deed or self.url)
+        return self if member.may(role) else replace(self, action="", url="", deed="", left_to=role.label.lower())
 
 
 # Takes the studio and answers in a bounded number of queries; a long list is cut short by its own last sentence.

@@ -76,6 +76,7 @@ class TestTheDemo(TestCase):
             page = self.client.get(reverse("today", args=["quarry-lane"])).content.decode()
             matters = page.partition('<ol class="sentences">')[2].partition("</ol>")[0]
             assert matters.count("<a ") == len(offered)
+            assert ("For a member to do." in matters) == (name == "pia")
             for one in offered:
                 assert self.client.get(one.url).status_code in (200, 302), (name, one)
 
