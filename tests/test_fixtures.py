@@ -65,7 +65,7 @@ FILES = {
     "pigments.csv": (240, ("ci_name",)),
     "hazards.csv": (182, ("key",)),
     "limits.csv": (106, ("key",)),
-    "statements.csv": (222, ("code", "hazard_class", "category")),
+    "statements.csv": (266, ("code", "hazard_class", "category")),
     "optics.csv": (110, ("ci", "name")),
     "solvents.csv": (7, ("key",)),
 }
@@ -431,6 +431,14 @@ def test_combined_precautionary_phrases_are_made_of_their_parts():
         ("EUH066", "Repeated exposure may cause skin dryness or cracking."),
         ("EUH201A", "Warning! Contains lead."),
         ("EUH208", "Contains <name of sensitising substance>. May produce an allergic reaction."),
+        ("EUH210", "Safety data sheet available on request."),
+        # Regulation (EU) 2023/707, in mixtures new on the market since 1 May 2026; from public copies of the list.
+        ("EUH380", "May cause endocrine disruption in humans."),
+        ("EUH441", "Strongly accumulates in the environment and living organisms including in humans."),
+        ("EUH450", "Can cause long-lasting and diffuse contamination of water resources."),
+        # Aluminium powder is H261: what its sheet prints of water and store.
+        ("P231+P232", "Handle and store contents under inert gas/… Protect from moisture."),
+        ("P402+P404", "Store in a dry place. Store in a closed container."),
         ("P201", "Obtain special instructions before use."),
         ("P210", "Keep away from heat, hot surfaces, sparks, open flames and other ignition sources. No smoking."),
         ("P261", "Avoid breathing dust/fume/gas/mist/vapours/spray."),

@@ -104,12 +104,18 @@ TABLE = (
     Line("code", ("H314",), KEEPER, "it burns skin and eyes"),
     Line(
         "code",
-        ("H200", "H201", "H202", "H203", "H204", "H205", "H240", "H241", "H242", "H250", "H260", "H270", "H271"),
+        ("H200", "H201", "H202", "H203", "H204", "H205", "H206", "H207", "H208", "H230", "H231", "H232", "H240", "H241",
+         "H242", "H250", "H260", "H270", "H271"),
         KEEPER,
         "it can explode, or catch or feed a fire by itself",
     ),
     Line("code", ("EUH014", "EUH019", "EUH044"), KEEPER, "it can react with violence"),
-    Line("code", ("H334", "H341", "H351", "H361", "H362"), DUST_DOWN, "breathed or carried on, it harms for long"),
+    Line(
+        "code",
+        ("H334", "H341", "H351", "H361", "H362", "EUH380", "EUH381"),
+        DUST_DOWN,
+        "breathed or carried on, it harms for long",
+    ),
     Line("code", ("H371", "H372", "H373"), DUST_DOWN, "organs suffer, most often from what is breathed"),
     Line("code", ("EUH201", "EUH201A", "EUH207", "EUH211", "EUH212"), DUST_DOWN, "its dust or mist is what harms"),
     Line(
@@ -137,7 +143,7 @@ TABLE = (
 )  # fmt: skip
 
 # A code that is in no line: about water and soil, or words for the buyer. Any other asks for gloves at least.
-_NO_LINE = ("H4", "EUH210", "EUH209", "EUH401")
+_NO_LINE = ("H4", "EUH210", "EUH209", "EUH401", "EUH430", "EUH431", "EUH450", "EUH451")
 _ELSE = Line("code", (), GLOVES, "a statement that has no line of its own")
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from safety.rules.facts import Facts
-from safety.rules.statements import bare_code
+from safety.rules.statements import bare_code, remark
 
 SPEAK_TO = "Speak to your doctor and to your tutor, and take the makers' sheets with you."
 
@@ -16,27 +16,48 @@ class Concern:
     question: str
     about: str
     codes: tuple[str, ...]
+    organs: tuple[str, ...] = ()
+    """Words by which a sheet names the organ of H370 to H373, where it bears on the question."""
 
 
 CONCERNS = {
     # Reproductive toxicity and lactation (UN GHS 3.7), with what may be passed on: germ cell mutagenicity (3.5).
+    # Endocrine disruption: Regulation (EU) 2023/707. EUH201 and EUH201A name lead, which the EU list has as Repr. 1A.
     "pregnancy": Concern(
         "I am pregnant: can I use these?",
-        "fertility, the unborn child, breast-fed children or genetic damage",
-        ("H360", "H361", "H362", "H340", "H341"),
+        "fertility, the unborn child, breast-fed children, hormones, lead or genetic damage",
+        ("H360", "H361", "H362", "H340", "H341", "EUH380", "EUH381", "EUH201"),
     ),
     # Respiratory sensitisation (UN GHS 3.4), irritation of the airways (3.8), what harms when it is breathed (3.1), and
-    # the supplements of CLP Annex II for airways, spray and dust. EUH208 names sensitisers of skin and airways alike.
+    # the supplements of CLP Annex II for airways, gas set free, spray and dust. EUH208 names sensitisers of skin and
+    # airways alike. Damage to organs (3.8, 3.9) where the sheet names the airways.
     "asthma": Concern(
         "I have asthma: can I use these?",
         "breathing, the airways, or an allergy of theirs",
-        ("H334", "H335", "H330", "H331", "H332", "EUH071", "EUH204", "EUH208", "EUH211", "EUH212"),
+        (
+            "H334",
+            "H335",
+            "H330",
+            "H331",
+            "H332",
+            "EUH029",
+            "EUH031",
+            "EUH032",
+            "EUH071",
+            "EUH204",
+            "EUH206",
+            "EUH208",
+            "EUH211",
+            "EUH212",
+        ),
+        ("lung", "respir", "airway", "larynx", "inhal"),
     ),
-    # Skin sensitisation (UN GHS 3.4), corrosion and irritation of the skin (3.2), and the supplements of CLP Annex II.
+    # Skin sensitisation (UN GHS 3.4), corrosion and irritation of the skin (3.2), what harms through the skin (3.1),
+    # and the supplements of CLP Annex II.
     "skin": Concern(
         "My skin reacts: can I use these?",
         "allergies or the skin",
-        ("H317", "H314", "H315", "EUH066", "EUH203", "EUH204", "EUH205", "EUH208"),
+        ("H317", "H314", "H315", "H310", "H311", "H312", "EUH066", "EUH202", "EUH203", "EUH204", "EUH205", "EUH208"),
     ),
 }
 
@@ -91,7 +112,10 @@ def _stated(concern: Concern, facts: Facts) -> Iterable[Stated]:
 
 
 def _bearing(concern: Concern, h_codes: Iterable[str]) -> tuple[str, ...]:
-    """The codes that bear on it; of a combined one (H302+H332) each part is looked at."""
+    """The codes that bear on it; of a combined one (H302+H332) each part is looked at, of H37x the organ named."""
     return tuple(
-        code for code in map(bare_code, h_codes) if any(part.startswith(concern.codes) for part in code.split("+"))
+        code
+        for code, organ in ((bare_code(one), remark(one).casefold()) for one in h_codes)
+        if any(part.startswith(concern.codes) for part in code.split("+"))
+        or (code.startswith("H37") and any(word in organ for word in concern.organs))
     )

@@ -8,6 +8,7 @@ TITLES = {
     "clp-annex-vi": "Regulation (EC) 1272/2008, Annex VI, Table 3, to Regulation (EU) 2021/849",
     "clp-atp-20": "Regulations (EU) 2023/1434 and 2023/1435",
     "clp-atp-21": "Regulation (EU) 2024/197",
+    "eu-2023-707": "Regulation (EU) 2023/707",
     "un-ghs-annex-3": "UN GHS, Annex 3",
     "hcis": "Safe Work Australia, Hazardous Chemical Information System, about 2022",
     "iarc": "IARC Monographs, volume as named",

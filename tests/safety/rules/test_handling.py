@@ -231,7 +231,11 @@ def test_pregnancy_is_answered_neither_yes_nor_no():
         # UN GHS Annex 3: H334 airways, H335 irritation of them, H331 breathed; H317 skin. CLP Annex II: EUH208.
         ("asthma", ("H334", "H302", "H317"), ("H334",)),
         ("asthma", ("H301+H331", "EUH208", "H335"), ("H301+H331", "EUH208", "H335")),
-        ("asthma", ("H350", "H410"), ()),
+        ("asthma", ("H350", "H410", "H372 (central nervous system)"), ()),
+        # Organs that a sheet names: UN GHS 3.9. Gas: CLP Annex II. Hormones: Regulation (EU) 2023/707.
+        ("asthma", ("H372 (lungs, inhalation)", "EUH031", "H304"), ("H372", "EUH031")),
+        ("pregnancy", ("EUH380", "EUH201A", "EUH208 (BIT)"), ("EUH380", "EUH201A")),
+        ("skin", ("H302+H312", "H332"), ("H302+H312",)),
         ("skin", ("H334", "H302", "H317", "EUH066"), ("H317", "EUH066")),
         ("skin", ("EUH208 (BIT)",), ("EUH208",)),
         ("pregnancy", ("H317", "H360Df"), ("H360Df",)),
