@@ -6,16 +6,20 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from django.db import models
-from django.db.models import F, Func, Min, Q, QuerySet, Sum
+from django.db.models import F, Func, Min, Q, QuerySet, Sum, Value
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from inventory.models import Entry, EntryKind, Item
+from inventory.models import Entry, EntryKind, Item, OwnerKind
 from studio.models import Studio
 
 # Two years show a school year twice.
 WEEKS = 104
 # Entries that the record of a lesson wrote carry keys that begin so.
 LESSON_KEY = "lesson-"
+# A use may be undone, the undoing undone, and so on; further corrections than these are no use any more.
+MOST_CORRECTIONS = 4
+_OF_THE_STUDIO = Q(tube__owner_kind=OwnerKind.STUDIO) | Q(tube__shared=True)
 # 5 January 1970 was a Monday: weeks are counted from it, in UTC.
 _FIRST_MONDAY = date(1970, 1, 5)
 
@@ -49,12 +53,20 @@ def monday(week: int) -> date:
     return _FIRST_MONDAY + timedelta(weeks=week)
 
 
-def uses(studio: Studio) -> "QuerySet[Entry]":
-    """Entries that used paint up, and those that correct one; what was weighed, counted or thrown away is no use."""
-    counted = Q(kind=EntryKind.USED) | Q(kind=EntryKind.CORRECTED, corrects__kind=EntryKind.USED)
-    return Entry.objects.filter(counted, studio=studio).filter(
-        Q(tube__owner_kind="studio") | Q(tube__shared=True),
-    )
+def uses(studio: Studio, *, without_lessons_of: Iterable[int] = ()) -> "QuerySet[Entry]":
+    """Entries that used paint up, and those that correct one; what was weighed, counted or thrown away is no use.
+
+    `when` is the time of the use itself, also on a correction of a correction. For the items in `without_lessons_of`
+    the uses that lessons recorded are left out.
+    """
+    links = ["corrects__" * deep for deep in range(MOST_CORRECTIONS, -1, -1)]
+    kind, key, when = (Coalesce(*(F(link + name) for link in links)) for name in ("kind", "key", "at"))
+    key = Coalesce(key, Value(""))  # what has no key is not left out
+    rows = Entry.objects.filter(_OF_THE_STUDIO, studio=studio, kind__in=(EntryKind.USED, EntryKind.CORRECTED))
+    rows = rows.alias(root_kind=kind, root_key=key).annotate(when=when).filter(root_kind=EntryKind.USED)
+    if left_out := list(without_lessons_of):
+        return rows.exclude(root_key__startswith=LESSON_KEY, tube__item__in=left_out)
+    return rows
 
 
 def weekly_use(
@@ -66,21 +78,17 @@ def weekly_use(
 ) -> dict[tuple[int, str], tuple[int, ...]]:
     """Thousandths used in each whole week, oldest first, by item and unit; three queries for any number of entries.
 
-    A series begins with the week in which the first container of the item came, at most two years ago, and ends with
-    the last whole week. Corrections are counted in the week of the entry that they correct. For the items in
-    `without_lessons_of` the uses that lessons recorded are left out.
+    A series begins with the week in which the first container of the item came to the studio, at most two years ago,
+    and ends with the last whole week. Corrections are counted in the week of the use that they correct.
     """
     last = week_of(today or timezone.localdate())
     first = last - WEEKS
     since = datetime.combine(monday(first), datetime.min.time(), UTC)
-    rows = uses(studio).annotate(when=models.functions.Coalesce("corrects__at", "at")).filter(when__gte=since)
-    begun = Entry.objects.filter(studio=studio, kind=EntryKind.RECEIVED)
+    rows = uses(studio, without_lessons_of=without_lessons_of).filter(Q(when__gte=since))
+    begun = Entry.objects.filter(_OF_THE_STUDIO, studio=studio, kind=EntryKind.RECEIVED)
     if items is not None:
         chosen = [item.pk for item in items]
         rows, begun = rows.filter(tube__item__in=chosen), begun.filter(tube__item__in=chosen)
-    if left_out := list(without_lessons_of):
-        of_lessons = Q(key__startswith=LESSON_KEY) | Q(corrects__key__startswith=LESSON_KEY)
-        rows = rows.exclude(of_lessons & Q(tube__item__in=left_out))
     sums = (
         rows.order_by()
         .values_list(F("tube__item_id"), F("tube__unit"), Week("when"))

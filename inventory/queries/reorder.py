@@ -3,10 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
-from django.db.models import F, Q, QuerySet, Sum
-from django.db.models.functions import Coalesce
+from django.db.models import Q, QuerySet, Sum
 from django.urls import reverse
 from django.utils import timezone
 
@@ -123,7 +122,7 @@ def reorder_advice(studio: Studio, items: Sequence[Item] | None = None, today: d
                 level_words=level_words,
             )
             own = offers.get(key, [])
-            answer = advice.advise(situation, _policy(house, days, own, day), day)
+            answer = advice.advise(situation, _policy(house, days, own, studio.currency, day), day)
             found.append(
                 ItemAdvice(
                     item,
@@ -206,12 +205,15 @@ def _order_days(studio: Studio, today: date) -> list[OrderDay]:
 
 
 def _policy(
-    house: BuyingPolicy | None, days: Sequence[OrderDay], offers: Sequence[Offer], today: date
+    house: BuyingPolicy | None, days: Sequence[OrderDay], offers: Sequence[Offer], currency: str, today: date
 ) -> advice.Policy | None:
     """When this paint can be ordered: on the order dates of the house, else today and after each review."""
     if house is None:
         return None
-    best = min(offers, key=lambda one: (one.price_minor / (one.nominal_milli * one.pack), one.pk), default=None)
+    # Prices are compared within one currency: the studio's own, else the first by its code.
+    first = min(offers, key=lambda one: (one.currency != currency, one.currency), default=None)
+    alike = [one for one in offers if first and one.currency == first.currency]
+    best = min(alike, key=lambda one: (one.price_minor / (one.nominal_milli * one.pack), one.pk), default=None)
     supplier = best.supplier if best else None
     open_on = [day.on for day in days if day.supplier_id in (None, supplier.pk if supplier else None)]
     review = timedelta(days=house.review_days) if house.review_days else None
@@ -284,16 +286,16 @@ class WeekOfUse:
         return exact(self.used_milli, self.unit)
 
 
-def weeks_of(item: Item, unit: str, row: Sequence[int], today: date | None = None) -> list[WeekOfUse]:
+def weeks_of(
+    item: Item, unit: str, row: Sequence[int], today: date | None = None, *, without_lessons: bool = False
+) -> list[WeekOfUse]:
     """The weeks of an item's history in which something was used, newest first, each with its entries; one query."""
     last = week_of(today or timezone.localdate())
-    first = monday(last - len(row))
+    first = last - len(row)
     rows = (
-        uses(item.studio)
-        .filter(tube__item=item, tube__unit=unit)
-        .annotate(when=Coalesce(F("corrects__at"), F("at")))
-        .filter(Q(when__date__gte=first))
-        .select_related("tube", "by", "corrects")
+        uses(item.studio, without_lessons_of=[item.pk] if without_lessons else [])
+        .filter(Q(when__gte=datetime.combine(monday(first), time.min, UTC)), tube__item=item, tube__unit=unit)
+        .select_related("tube", "by")
         .order_by("-when", "-pk")
     )
     by_week: dict[int, list[Entry]] = defaultdict(list)
@@ -301,9 +303,8 @@ def weeks_of(item: Item, unit: str, row: Sequence[int], today: date | None = Non
         by_week[week_of(vars(entry)["when"].date())].append(entry)
     found = []
     for week in sorted(by_week, reverse=True):
-        place = week - (last - len(row))
-        if 0 <= place < len(row):
-            found.append(WeekOfUse(monday(week), row[place], tuple(by_week[week]), unit))
+        if week < last:
+            found.append(WeekOfUse(monday(week), row[week - first], tuple(by_week[week]), unit))
     return found
 
 

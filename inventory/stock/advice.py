@@ -109,8 +109,12 @@ def advise(now: Situation, policy: Policy | None, today: date) -> Advice:
     lessons = [f"Planned lessons take {exact(planned_all, now.unit)} by then: {_words(now.planned)}."] * bool(
         planned_all
     )
+    apart = ("What lessons took before is left out of the weeks, since lessons are planned for it.",) * bool(
+        now.planned
+    )
     steps = (
         found.why,
+        *apart,
         f"A week takes {_amount(found.mean, now.unit)} on average; single weeks lie about "
         f"{_amount(found.sd, now.unit)} around it.",
         _when(policy, order_on, next_on, bridged_until),

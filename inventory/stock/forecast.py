@@ -172,11 +172,11 @@ def smoothed(demand: Sequence[float], alpha: float = SMOOTHING, start: float | N
 def forecast(demand: Sequence[float]) -> Forecast:
     """Choose a method by a stated rule and forecast one period.
 
-    Fewer than 6 periods or 3 uses: none. Used in every period: simple smoothing. Quiet for three times its usual
-    interval: TSB, since it may be going out of use. Otherwise by the classes of Syntetos, Boylan and Croston (2005,
-    JORS 56, 495-503): Croston for smooth use, SBA for erratic, intermittent and lumpy use. All but TSB start from the
-    means of the whole series: the first amount alone would weigh too much in a short history. `sd` is the root mean
-    square of the differences of single periods from the mean.
+    Fewer than 6 periods or 3 uses: none. Used in every period: simple smoothing. Quiet for more than three times its
+    usual interval: TSB, since it may be going out of use. Otherwise by the classes of Syntetos, Boylan and Croston
+    (2005, JORS 56, 495-503): Croston for smooth use, SBA for erratic, intermittent and lumpy use. All but TSB start
+    from the means of the whole series: the first amount alone would weigh too much in a short history. `sd` is the
+    square root of the squared differences of single periods from the forecast, summed and divided by one period less.
     """
     found = pattern(demand)
     if found.periods < LEAST_PERIODS or found.uses < LEAST_USES:

@@ -22,7 +22,7 @@ from inventory.models import (
     Tube,
 )
 from inventory.queries.demand import monday, week_of, weekly_use
-from inventory.queries.reorder import reorder_advice, what_is_short
+from inventory.queries.reorder import reorder_advice, weeks_of, what_is_short
 
 pytestmark = pytest.mark.django_db
 
@@ -49,10 +49,6 @@ def used(studio, keeper, white):
     return tubes
 
 
-def weeks_of(studio):
-    return weekly_use(studio)
-
-
 def test_weeks_begin_on_mondays():
     assert monday(week_of(MONDAY)) == MONDAY
     assert monday(week_of(MONDAY + timedelta(days=6))) == MONDAY
@@ -67,8 +63,25 @@ def test_a_correction_counts_in_the_week_of_what_it_corrects(studio, keeper, whi
     entry = Entry.objects.filter(kind="used").earliest("pk")
     services.correct(entry, by=keeper, change_milli=-4_000, reason="Typed 10 for 4.")
     assert weekly_use(studio)[white.pk, "ml"][4] == 4_000
-    services.undo(Entry.objects.filter(kind="used").order_by("pk")[1], by=keeper)
+    taken_back = services.undo(Entry.objects.filter(kind="used").order_by("pk")[1], by=keeper)
     assert weekly_use(studio)[white.pk, "ml"][5] == 0
+    again = services.undo(taken_back, by=keeper)
+    assert weekly_use(studio)[white.pk, "ml"][5] == 10_000
+    services.undo(again, by=keeper)
+    weeks = weekly_use(studio)[white.pk, "ml"]
+    assert weeks[5] == 0
+    of_that_day = monday(week_of(timezone.localdate()) - WEEKS + 5)
+    (week,) = [each for each in weeks_of(white, "ml", weeks) if each.monday == of_that_day]
+    assert (week.used_milli, len(week.entries)) == (0, 4)
+
+
+def test_a_member_s_older_tube_does_not_begin_the_studio_s_history(studio, keeper, member, white, used):
+    before = weekly_use(studio)
+    services.receive(
+        studio, white, nominal_milli=37_000, unit="ml", by=member, owner_kind="member", owner=member,
+        at=timezone.now() - timedelta(weeks=60),
+    )  # fmt: skip
+    assert weekly_use(studio) == before
 
 
 def test_what_was_weighed_thrown_away_or_is_a_member_s_is_no_use(studio, keeper, member, white, used):
@@ -139,6 +152,9 @@ def test_planned_lessons_are_added_and_earlier_lessons_left_out(studio, keeper, 
     LessonPaint.objects.create(lesson=lesson, item=white, a_head_milli=6_000)
     (row,) = reorder_advice(studio)
     assert row.situation.weeks[-1] == 10_000
+    assert any("What lessons took before is left out" in step for step in row.advice.steps)
+    newest = weeks_of(white, "ml", row.situation.weeks, without_lessons=True)[0]
+    assert [-entry.change_milli for entry in newest.entries] == [10_000]
     assert [each.milli for each in row.situation.planned] == [60_000]
 
 

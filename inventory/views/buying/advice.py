@@ -35,7 +35,11 @@ def item_advice(request: StudioRequest, pk: int) -> HttpResponse:
     """One item: every step of its advice, and the entries of each week."""
     item = get_object_or_404(Item.objects.of(request.studio).select_related("paint"), pk=pk)
     rows = [
-        (row, queries.weeks_of(item, row.unit, row.situation.weeks), queries.use_drawing(row.situation.weeks, row.unit))
+        (
+            row,
+            queries.weeks_of(item, row.unit, row.situation.weeks, without_lessons=bool(row.situation.planned)),
+            queries.use_drawing(row.situation.weeks, row.unit),
+        )
         for row in queries.reorder_advice(request.studio, [item])
     ]
     context = {"item": item, "rows": rows, "policy": queries.policy_of(request.studio)}
