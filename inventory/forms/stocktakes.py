@@ -20,7 +20,13 @@ EXAMPLES = "Such as 1/3, half, 12 ml, sealed, empty, not there or dried up; = is
 
 
 class StartForm(forms.Form):
-    place = forms.ChoiceField(label="Place")
+    place = forms.ChoiceField(
+        label="Place",
+        error_messages={
+            "invalid_choice": "Place: somebody began to count it meanwhile, or took it away. Go on with the count that "
+            "runs, or choose another."
+        },
+    )
     blind = forms.BooleanField(label="Do not show what the books say while it is counted", required=False)
 
     def __init__(self, *args: Any, studio: Studio, loose: int, **kwargs: Any) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import F, Q, QuerySet, Sum
 from django.urls import reverse
 from django.utils import timezone
 
@@ -296,7 +296,7 @@ def weeks_of(
         uses(item.studio, without_lessons_of=[item.pk] if without_lessons else [])
         .filter(Q(when__gte=datetime.combine(monday(first), time.min, UTC)), tube__item=item, tube__unit=unit)
         .select_related("tube", "by")
-        .order_by("-when", "-pk")
+        .order_by(F("when").desc(), "-pk")
     )
     by_week: dict[int, list[Entry]] = defaultdict(list)
     for entry in rows:
