@@ -119,8 +119,8 @@ def test_blue_lowers_and_white_raises_the_lightness_of_a_green(palette):
     assert with_blue < alone < with_white
 
 
-@pytest.mark.parametrize("name", ["cerulean blue chromite", "cerulean blue stannate"])
-def test_cerulean_is_greener_than_ultramarine_and_cobalt_blue(palette, name):
+@pytest.mark.parametrize("name", ["cerulean blue chromite", "cerulean blue stannate", "manganese blue"])
+def test_a_green_blue_is_greener_than_ultramarine_and_cobalt_blue(palette, name):
     """In masstone and, by less, in the tint; it stays a blue (Munsell blue is about 215 to 265 degrees)."""
     paints = palette(name, "ultramarine blue", "cobalt blue", "titanium white")
     cerulean, ultramarine, cobalt, _ = hue_angle(paints.masstones)
@@ -136,6 +136,23 @@ def test_a_green_paint_is_green_alone_and_in_white(palette, name):
     """135 to 185 degrees is where Munsell's green lies in CIELAB."""
     paints = palette(name, "titanium white")
     assert (abs(hue_angle(mixture_lab(paints.k, paints.s, [[1.0, 0.0], [1.0, 9.0]])) - 160.0) <= 25.0).all()
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        ("quinacridone gold", "quinacridone burnt orange", "quinacridone scarlet", "quinacridone red",
+         "quinacridone red gamma", "quinacridone magenta", "quinacridone violet beta"),
+        ("chromium oxide green", "viridian", "phthalo green blue shade", "manganese blue", "ultramarine blue"),
+    ],
+)  # fmt: skip
+def test_tints_stand_in_the_order_that_painters_know(palette, names):
+    """From yellow to violet, and from yellow-green to blue."""
+    paints = palette(*names, "titanium white")
+    mixed = mixture_lab(paints.k, paints.s, np.eye(len(names) + 1)[:-1] + 9.0 * np.eye(len(names) + 1)[-1])
+    turned = np.diff(hue_angle(mixed), prepend=hue_angle(mixed)[:1])
+    steps = (turned[1:] + 180.0) % 360.0 - 180.0
+    assert (steps < -5.0).all() or (steps > 5.0).all()
 
 
 def test_a_turquoise_lies_between_the_green_and_the_blue_of_cobalt(palette):
