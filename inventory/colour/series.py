@@ -30,8 +30,9 @@ MOST_PAINTS = 3
 PAIR_STEPS = 48
 PAIR_ENDS: tuple[float, ...] = (0.001, 0.002, 0.005, 0.01)
 TRIPLE_AMOUNTS: tuple[int, ...] = (1, 4, 16, 64)
-# Parts of white to one unit of colour (the amount whose mean absorption is 1): none, and five tints.
-WHITE_PARTS: tuple[float, ...] = (0.0, 0.12, 0.5, 2.0, 8.0, 50.0)
+# Parts of white to one unit of colour (the amount whose mean absorption is 1): none, and six tints. The last brings
+# every typical curve above L* 90, the palest level, in zinc white too.
+WHITE_PARTS: tuple[float, ...] = (0.0, 0.12, 0.5, 2.0, 8.0, 50.0, 1000.0)
 # The weakest mean absorption that counts as a unit of colour: a clearer paint would need parts without bound.
 LEAST_STRENGTH = 1e-3
 CELLS = SHAPE[0] * SHAPE[1]

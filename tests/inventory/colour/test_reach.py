@@ -52,6 +52,12 @@ def test_one_paint_and_white_against_mixing_by_hand(palette):
     np.testing.assert_allclose(reached.chroma[cells], found[cells], atol=3.0)
 
 
+@pytest.mark.parametrize("white", ["titanium white", "zinc white"])
+def test_white_brings_every_hue_to_the_palest_level(palette, white):
+    """Common practice, no source: with enough white a paint of any hue gives a tint of value 9."""
+    assert (reach(palette(white, *SIX[1:])).chroma[VALUE_LEVELS.index(90)] > 0.0).all()
+
+
 def test_the_mixture_of_a_cell_has_its_colour(six):
     """Mixed again from its parts it has the level's lightness, and in all but a few cells the hue of its sector."""
     in_sector = []
