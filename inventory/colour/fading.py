@@ -54,7 +54,8 @@ def class_of(difference: float) -> str:
     """
     if not difference >= 0.0:
         raise ValueError(f"a colour difference is 0 or more, not {difference}")
-    return CLASSES[sum(difference > limit for limit in LIMITS)]
+    # L* 54.3 less 50.3 is 4, and a hair more in binary.
+    return CLASSES[sum(round(difference, 9) > limit for limit in LIMITS)]
 
 
 @dataclass(frozen=True, slots=True)

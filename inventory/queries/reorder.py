@@ -5,12 +5,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import Case, F, Q, QuerySet, Sum, When
 from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import (
     BuyingPolicy,
+    Counting,
     Entry,
     Item,
     LessonPaint,
@@ -18,9 +19,11 @@ from inventory.models import (
     LevelBasis,
     Offer,
     OrderDay,
+    OwnerKind,
     ReorderLevel,
     ServiceKind,
     Tube,
+    TubeState,
 )
 from inventory.queries.buying.offers import as_pack_offer, current_offers, newest
 from inventory.queries.buying.orders import OnOrder, on_order
@@ -110,11 +113,12 @@ def reorder_advice(studio: Studio, items: Sequence[Item] | None = None, today: d
         level = levels.get(item.pk)
         for unit in sorted(units[item.pk] or ({level.unit} if level else set())):
             key = (item.pk, unit)
-            level_milli, level_words = _level(level, unit, sizes.get(key))
+            usable, opened = held.get(key, (0, 0))
+            level_milli, level_words = _level(level, unit, sizes.get(key), opened)
             situation = advice.Situation(
                 name=item_name(item),
                 unit=unit,
-                held_milli=held.get(key, 0),
+                held_milli=usable,
                 on_order_milli=coming[item.pk].milli.get(unit, 0) if item.pk in coming else 0,
                 weeks=weeks.get(key, ()),
                 planned=tuple(planned.get(key, ())),
@@ -142,13 +146,18 @@ def _items(studio: Studio) -> "QuerySet[Item]":
     return Item.objects.of(studio).kept().select_related("paint").order_by("sort_name", "pk")
 
 
-def _held(items: Iterable[Item]) -> dict[tuple[int, str], int]:
+def _held(items: Iterable[Item]) -> dict[tuple[int, str], tuple[int, int]]:
+    """What is usable, and what of it is open, by item and unit."""
     rows = Tube.objects.usable().of_the_studio().filter(item__in=[item.pk for item in items]).order_by()
-    return {(item, unit): held for item, unit, held in rows.values_list("item", "unit").annotate(Sum("balance_milli"))}
+    opened = Sum("balance_milli", filter=Q(state=TubeState.OPEN), default=0)
+    sums = rows.values_list("item", "unit").annotate(Sum("balance_milli"), opened=opened)
+    return {(item, unit): (held, of_open) for item, unit, held, of_open in sums}
 
 
 def _last_sizes(items: Iterable[Item]) -> dict[tuple[int, str], int]:
-    rows = Tube.objects.filter(item__in=[item.pk for item in items]).order_by("pk")
+    """Of the studio's containers the newest; where it never had one, of its members'."""
+    counts = Case(When(Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True), then=1), default=0)
+    rows = Tube.objects.filter(item__in=[item.pk for item in items]).order_by(counts, "pk")
     return {(item, unit): size for item, unit, size in rows.values_list("item", "unit", "nominal_milli")}
 
 
@@ -179,17 +188,29 @@ def _levels(items: Iterable[Item]) -> dict[int, ReorderLevel]:
     return {row.item_id: row for row in rows}
 
 
-def _level(level: ReorderLevel | None, unit: str, size: int | None) -> tuple[int, str]:
-    """In thousandths of the unit, and in words; a level in tubes is one of tubes of the size that came last."""
+def _level(level: ReorderLevel | None, unit: str, size: int | None, opened: int) -> tuple[int, str]:
+    """In thousandths of the unit, and in words; a level in tubes is one of tubes of the size that came last.
+
+    Where sealed ones alone count, what is open is wanted on top.
+    """
     if level is None:
         return 0, ""
     by = f", set by {level.set_by}" if level.set_by else ""
     if level.basis == LevelBasis.AMOUNT:
-        return (level.level_milli, f"{exact(level.level_milli, unit)}{by}") if level.unit == unit else (0, "")
-    if size is None:
-        return 0, ""
-    tubes = "1 tube" if level.level_tubes == 1 else f"{level.level_tubes} tubes"
-    return level.level_tubes * size, f"{tubes} of {exact(size, unit)}{by}"
+        if level.unit != unit:
+            return 0, f"{exact(level.level_milli, level.unit)}{by}, which says nothing of what is counted in {unit}"
+        milli, words = level.level_milli, f"{exact(level.level_milli, unit)}{by}"
+    else:
+        tubes = "1 tube" if level.level_tubes == 1 else f"{level.level_tubes} tubes"
+        if size is None:
+            return 0, f"{tubes}{by}, of which none came yet, so that its size is not known"
+        milli, words = level.level_tubes * size, f"{tubes} of {exact(size, unit)}{by}"
+    if level.counting == Counting.SEALED and opened:
+        return (
+            milli + opened,
+            f"{words}; only sealed ones count, so the {exact(opened, unit)} that is open comes on top",
+        )
+    return milli, words
 
 
 def _offers(studio: Studio, items: Iterable[Item]) -> dict[tuple[int, str], list[Offer]]:

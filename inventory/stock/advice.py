@@ -140,12 +140,13 @@ def _by_level(now: Situation, found: Forecast, position: int, policy: Policy | N
         steps.append("How often the house orders is not set, so no level is worked out from the forecast.")
     if planned:
         steps.append(f"Planned lessons take {exact(planned, now.unit)}: {_words(now.planned)}.")
-    steps.append(f"The level that was set: {now.level_words}." if now.level_milli else "Nobody has set a level.")
+    steps.append(f"The level that was set: {now.level_words}." if now.level_words else "Nobody has set a level.")
     have = f"{exact(now.held_milli, now.unit)} is usable" + (
         f" and {exact(now.on_order_milli, now.unit)} is on order" if now.on_order_milli else ""
     )
     if short:
-        what = "the planned lessons" if not now.level_milli else "its level"
+        wants = ("its level",) * bool(now.level_milli) + ("the planned lessons",) * bool(planned)
+        what = " and ".join(wants)
         sentence = f"{now.name}: {have}, {exact(short, now.unit)} short of {what}. {_use(now, found)}"
     else:
         sentence = f"{now.name}: {have}. {_use(now, found)}"

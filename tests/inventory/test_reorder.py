@@ -22,7 +22,9 @@ from inventory.models import (
     Tube,
 )
 from inventory.queries.demand import monday, week_of, weekly_use
+from inventory.queries.levels import levels
 from inventory.queries.reorder import reorder_advice, weeks_of, what_is_short
+from inventory.services.levels import set_level
 
 pytestmark = pytest.mark.django_db
 
@@ -244,3 +246,15 @@ def test_the_first_page_names_what_will_not_last(studio, keeper, white, used, dj
         (said,) = what_is_short(studio)
     assert "It will not last until a delivery of" in said.sentence
     assert said.url == reverse("inventory:item_advice", args=[studio.slug, white.pk])
+
+
+def test_a_level_of_sealed_ones_is_told_as_on_the_page_of_levels(studio, keeper, white, used):
+    """Two of three are open: by the amount a level of 2 is met, by sealed ones it is not."""
+    set_level(white, by=keeper, level_tubes=2)
+    (row,) = reorder_advice(studio)
+    (level,) = levels(studio)
+    assert level.answer.short == 1
+    assert row.advice.short_milli == 150_000
+    assert "only sealed ones count" in " ".join(row.advice.steps)
+    set_level(white, by=keeper, level_tubes=2, counting="usable")
+    assert reorder_advice(studio)[0].advice.short_milli == max(0, 300_000 - row.situation.held_milli)

@@ -50,6 +50,8 @@ def test_what_is_no_colour_is_refused():
 def test_classes_change_at_4_8_16_and_24(difference, found):
     """Limits from memory, after ASTM D4303; they double up to 16, and 24 ends IV."""
     assert class_of(difference) == found
+    # 4.3 and 8.3 are 4 apart, and 4.000000000000001 in binary.
+    assert class_of(float(difference_1976((4.3, 0, 0), (4.3 + difference, 0, 0)))) == found
 
 
 @pytest.mark.parametrize("difference", [-0.1, float("nan")])
