@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from safety.rules.facts import Facts
 from safety.rules.statements import bare_code, remark
 
-SPEAK_TO = "Speak to your doctor and to your tutor, and take the makers' sheets with you."
+SPEAK_TO = "Speak to your doctor, your tutor and your safety office, and take the makers' sheets with you."
 
 
 @dataclass(frozen=True)
@@ -80,25 +80,31 @@ class Answer:
     carrying: tuple[Stated, ...]
     sheet_without: tuple[str, ...]
     no_sheet: tuple[str, ...]
+    unread: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Things whose sheet prints codes that no statement is known for here, with those codes: they may bear on it."""
     advice: str = SPEAK_TO
 
 
 def answered(concern: Concern, items: Iterable[Facts]) -> Answer:
     """Sort what is on the shelf by what its sheet says; a published statement counts where there is no sheet.
 
-    Something without a sheet stays among `no_sheet` even when a published statement puts it among `carrying`.
+    Something without a sheet stays among `no_sheet`, and something with codes that are not known here among `unread`,
+    even when another statement puts it among `carrying`.
     """
-    carrying, without, no_sheet = [], [], []
+    carrying, without, no_sheet, unread = [], [], [], []
     for facts in items:
         entered = facts.sheet is not None and bool(facts.sheet.h_codes or facts.sheet.says_not_classified)
-        if not entered:
+        unknown = facts.sheet.unknown_codes if facts.sheet else ()
+        if unknown:
+            unread.append((facts.name, unknown))
+        elif not entered:
             no_sheet.append(facts.name)
         found = [one for one in _stated(concern, facts) if one.h_codes]
         if found:
             carrying.append(found[0])
-        elif entered:
+        elif entered and not unknown:
             without.append(facts.name)
-    return Answer(tuple(carrying), tuple(without), tuple(no_sheet))
+    return Answer(tuple(carrying), tuple(without), tuple(no_sheet), tuple(unread))
 
 
 def _stated(concern: Concern, facts: Facts) -> Iterable[Stated]:

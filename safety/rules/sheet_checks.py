@@ -76,6 +76,10 @@ def unknown_key(code: str) -> str:
 
 def _unknown(sheet: Printed, phrasebook: Phrasebook) -> Iterator[Question]:
     for code in sheet.unknown_codes:
+        if code in phrasebook:
+            text = f"“{code}” was not known here when the sheet was copied, and is now. Copy the sheet once more."
+            yield Question(unknown_key(code), text, "UN GHS Annex 3; Regulation (EC) 1272/2008 Annexes III and IV")
+            continue
         near = " or ".join(nearest(code, phrasebook))
         meant = f" {near} is." if near else ""
         yield Question(

@@ -160,6 +160,7 @@ def health_question(request: StudioRequest, concern: str) -> HttpResponse:
             ],
             "without": [named[name] for name in answer.sheet_without],
             "no_sheet": [named[name] for name in answer.no_sheet],
+            "unread": [(named[name], codes) for name, codes in answer.unread],
             "advice": answer.advice,
             "all": len(found),
         },

@@ -199,7 +199,7 @@ def test_pregnancy_is_answered_neither_yes_nor_no(client, student, teacher, addr
     client.force_login(student)
     page = words(client.get(address("health_question", "pregnancy")))
     assert "This page answers neither yes nor no." in page
-    assert "Speak to your doctor and to your tutor" in page
+    assert "Speak to your doctor, your tutor and your safety office" in page
     assert "whoever is responsible for safety" in page
     carrying, rest = page.split("Without an entered maker")
     missing, without = rest.split("With an entered sheet that lacks")

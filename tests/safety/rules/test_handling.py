@@ -217,7 +217,9 @@ def test_pregnancy_is_answered_neither_yes_nor_no():
     with_sheet = Facts("Yellow", sheet=SheetRecord("Sheet 1", h_codes=("H361fd",)))
     without = Facts("Blue", sheet=SheetRecord("Sheet 2", h_codes=("H317",)))
     listed = Facts("Old white", pigments=(pigment("PW1"),))
-    answer = answered(CONCERNS["pregnancy"], [with_sheet, without, listed, Facts("Jar")])
+    strange = Facts("Green", sheet=SheetRecord("Sheet 9", h_codes=("H302",), unknown_codes=("H398",)))
+    answer = answered(CONCERNS["pregnancy"], [with_sheet, without, listed, Facts("Jar"), strange])
+    assert answer.unread == (("Green", ("H398",)),)
     assert [one.name for one in answer.carrying] == ["Yellow", "Old white"]
     assert answer.sheet_without == ("Blue",)
     assert answer.no_sheet == ("Old white", "Jar")

@@ -69,6 +69,8 @@ def test_what_fits_is_not_asked_about(printed):
             "H410 is shown",
         ),
         ({"unknown_codes": ("H35O",)}, "unknown:H35O", "H350 is."),
+        # Printed before the list of statements held it: Regulation (EU) 2023/707.
+        ({"unknown_codes": ("EUH380",)}, "unknown:EUH380", "Copy the sheet once more"),
         # Annex II, 2.8: EUH208 contains the name of the sensitiser.
         ({"h_codes": ("EUH208",)}, "words:EUH208", "names what can cause an allergy"),
         ({"h_codes": ("H412",), "revised_on": None}, "date:none", "No revision date"),
