@@ -148,7 +148,7 @@ class Wheel:
             return ""
         return (
             f"Of all colours that real surfaces have (Pointer 1980), counted by volume, these paints mix to "
-            f"{about(self.percent)} in 100."
+            f"{about(self.percent)} in 100; mixtures between those that were tried add a few."
         )
 
     @property
