@@ -234,6 +234,7 @@ def _when(policy: Policy, order_on: date, next_on: date, bridged_until: date) ->
         "the lead time is not known and taken as 0"
         if policy.lead_days is None
         else f"delivery takes {policy.lead_days} days"
+        + (f", with a standard deviation of {policy.lead_sd_days}" if policy.lead_sd_days else "")
     )
     return (
         f"The house can order on {_day(order_on)} and then on {_day(next_on)}; {lead}, "
