@@ -474,9 +474,10 @@ def _described(found: Wheel, reached: Reach, level: int) -> str:
     cells = sectors(reached, level)
     reaching = [cell for cell in cells if cell.chroma > 0.0]
     most = max(cells, key=lambda cell: cell.chroma)
+    vivid = f"; the most vivid is {most.label}" if reaching else ""
     gap = f" {found.gaps[0].sentence}" if found.gaps else ""
     return (
-        f"{len(reaching)} of {len(cells)} hue sectors are reached at this value; the most vivid is {most.label}.{gap} "
+        f"{len(reaching)} of {len(cells)} hue sectors are reached at this value{vivid}.{gap} "
         "The table behind this drawing has every sector and every tube."
     )
 

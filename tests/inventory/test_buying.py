@@ -507,6 +507,18 @@ def test_a_delivery_is_taken_back_by_correcting_entries(sent, keeper, paint):
     assert state_of(sent) == OrderState.CLOSED
 
 
+def test_a_delivery_whose_container_was_taken_off_and_put_back_is_not_called_taken_back(sent, keeper, paint):
+    """The first undoing is no answer to a second one: the container stands on the shelf."""
+    delivery = receive(sent, 1, keeper)
+    entry = Entry.objects.filter(kind=EntryKind.RECEIVED).latest("pk")
+    services.undo(services.undo(entry, by=keeper, key=f"undo-{entry.pk}"), by=keeper)
+    with pytest.raises(ValidationError, match="taken back before, and keeper corrected that"):
+        buying.take_back(delivery, by=keeper)
+    delivery.refresh_from_db()
+    assert delivery.taken_back_at is None
+    assert Tube.objects.get(pk=entry.tube_id).balance_milli == entry.tube.nominal_milli
+
+
 def test_a_delivery_of_which_something_was_used_stands(sent, keeper, paint):
     delivery = receive(sent, 2, keeper)
     services.record_use(paint.tubes.first(), amount_milli=1_000, by=keeper)

@@ -260,8 +260,15 @@ class Line:
 
 
 def undo(entry: Entry, *, by: User, key: str | None = None, at: datetime | None = None) -> Entry:
-    """Take an entry back by another one."""
-    return correct(entry, by=by, change_milli=0, reason=f"Undone: {entry.get_kind_display().lower()}.", key=key, at=at)
+    """Take an entry back by another one; what was taken back before, and stands again since, is told."""
+    reason = f"Undone: {entry.get_kind_display().lower()}."
+    written = correct(entry, by=by, change_milli=0, reason=reason, key=key, at=at)
+    again = Entry.objects.filter(corrects=written).select_related("by").first()
+    if again is not None:
+        raise refuse(
+            "entry", f"It was taken back before, and {again.by} corrected that: correct the newest entry of it instead."
+        )
+    return written
 
 
 @transaction.atomic
