@@ -77,6 +77,8 @@ def test_an_earth_is_no_primary_red_and_a_grey_has_no_family(stands):
     assert Tag.RED not in stands("red iron oxide").tags
     assert stands("lamp black").warmer is None
     assert Tag.DARK in stands("lamp black").tags
+    # Common practice, no source: a dull green, and no grey.
+    assert stands("green earth").family == "green"
 
 
 def test_warm_comes_before_cool(stands):
