@@ -206,7 +206,7 @@ class TestCell:
         text = words(page(client, studio, "wheel_cell", "?level=50&hue=40"))
         assert "never an exact recipe" in text
         assert "Likely within" in text
-        assert "These paints do not reach it" in words(page(client, studio, "wheel_cell", "?level=20&hue=100"))
+        assert "No mixture that was tried reaches it" in words(page(client, studio, "wheel_cell", "?level=20&hue=100"))
         for query in ("?hue=45", "?hue=x", "?level=55&hue=40"):
             assert get(client, studio, "wheel_cell", query).status_code == 404
 
