@@ -118,10 +118,13 @@ def _stated(concern: Concern, facts: Facts) -> Iterable[Stated]:
 
 
 def _bearing(concern: Concern, h_codes: Iterable[str]) -> tuple[str, ...]:
-    """The codes that bear on it; of a combined one (H302+H332) each part is looked at, of H37x the organ named."""
+    """The codes that bear on it; of a combined one (H302+H332) each part is looked at, of H37x the organ named.
+
+    Where no organ is named, it may be the one that was asked about.
+    """
     return tuple(
         code
         for code, organ in ((bare_code(one), remark(one).casefold()) for one in h_codes)
         if any(part.startswith(concern.codes) for part in code.split("+"))
-        or (code.startswith("H37") and any(word in organ for word in concern.organs))
+        or (code.startswith("H37") and any(not organ or word in organ for word in concern.organs))
     )

@@ -236,6 +236,8 @@ def test_pregnancy_is_answered_neither_yes_nor_no():
         ("asthma", ("H350", "H410", "H372 (central nervous system)"), ()),
         # Organs that a sheet names: UN GHS 3.9. Gas: CLP Annex II. Hormones: Regulation (EU) 2023/707.
         ("asthma", ("H372 (lungs, inhalation)", "EUH031", "H304"), ("H372", "EUH031")),
+        ("asthma", ("H373", "H304"), ("H373",)),
+        ("skin", ("H373", "H304"), ()),
         ("pregnancy", ("EUH380", "EUH201A", "EUH208 (BIT)"), ("EUH380", "EUH201A")),
         ("skin", ("H302+H312", "H332"), ("H302+H312",)),
         ("skin", ("H334", "H302", "H317", "EUH066"), ("H317", "EUH066")),
