@@ -34,8 +34,8 @@ from inventory.colour.viewing import Viewing, weights_under
 
 Floats = NDArray[np.float64]
 
-# Changes with every change of the method that moves a curve.
-VERSION = "1"
+# Changes with every change of the method that moves a curve or its draws.
+VERSION = "2"
 DRAWS = 32
 # Titanium white by assumption: absorption near 0 but for the violet, scattering 1.
 GENERIC_WHITE_NOTE = "a typical titanium white; measure the studio's own to do better"
@@ -232,8 +232,8 @@ def _weighed(
     weight /= total
     log_k = weight @ np.vstack([solution.log_k for solution in solutions])
     log_s = weight @ np.vstack([solution.log_s for solution in solutions])
-    k_draws, s_draws = _draws(groups, solutions, readings, weight, draws, [seed, int(digest[:16], 16)])
     names = [name for group in groups for name in group.names]
+    k_draws, s_draws = _draws(groups, solutions, readings, weight, draws, _entropy(seed, observed, names))
     marks = [mark for group in groups for mark in group.labelled]
     found = sorted(
         (
@@ -259,6 +259,12 @@ def _weighed(
         version=VERSION,
         fingerprint=digest,
     )
+
+
+def _entropy(seed: int, observed: Observed, candidates: Sequence[str]) -> list[int]:
+    """What the draws hang on: the paint's own colours and candidates, so that no other pigment's row moves them."""
+    own = json.dumps([asdict(observed), candidates], sort_keys=True)
+    return [seed, int(hashlib.sha256(own.encode()).hexdigest()[:16], 16)]
 
 
 def _draws(
