@@ -20,6 +20,19 @@ SECTIONS = (
     ("Safety", "safety:safety"),
     ("Import", "inventory:imports"),
 )
+# The sections of pages whose address begins with another word. Pages of an item belong to several and mark none.
+BELONGS = {
+    word: label
+    for label, words in (
+        ("Shelf", "tubes entries levels places stocktakes scan barcodes own labels filters edit-many stock"),
+        ("Paints", "materials questions colours measurements lasting works light-tests"),
+        ("Buying", "wants orders order-days suppliers offers substitutes"),
+        ("Wheel", "mix seek layers strength evidence"),
+        ("Lessons", "terms"),
+        ("Import", "export"),
+    )
+    for word in words.split()
+}
 
 
 class Link(NamedTuple):
@@ -42,11 +55,9 @@ def navigation(context: dict[str, Any]) -> dict[str, list[Link]]:
         links.append(Link(label, url, "page" if request.path == url else inside))
     match = request.resolver_match
     if match and not any(link.current for link in links):
-        # Rooms, records and papers have addresses of their own and belong to the safety record; terms are of lessons.
-        word = (
-            "Safety" if match.namespace == "safety" else "Lessons" if (match.url_name or "").startswith("term") else ""
-        )
-        links = [link._replace(current="true") if link.label == word else link for link in links]
+        first_word = match.route.split("/")[2]  # after s/<slug:studio>/
+        section = "Safety" if match.namespace == "safety" else BELONGS.get(first_word)
+        links = [link._replace(current="true") if link.label == section else link for link in links]
     return {"links": links}
 
 

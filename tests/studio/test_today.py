@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from django.urls import reverse
+from django.urls import get_resolver, reverse
 
 from inventory import services
 from inventory.models import Paint, PigmentsKnown, Reading
@@ -12,6 +12,7 @@ from inventory.services.levels import set_level
 from studio import home
 from studio.attention import Attention, Urgency, and_more, collect
 from studio.models import Membership, Studio, User
+from studio.templatetags.page import BELONGS, SECTIONS
 
 pytestmark = pytest.mark.django_db
 
@@ -41,11 +42,25 @@ def test_an_empty_shelf_hides_nothing_that_is_overdue(today, monkeypatch):
     assert 0 < words.index("Eyewash, Room 2: overdue by 10 days.") < words.index("The shelf is empty")
 
 
-def test_what_belongs_to_the_safety_record_is_marked_so(client, member, studio):
+def test_a_page_marks_the_section_that_it_belongs_to(client, member, studio):
     client.force_login(member)
-    for name in ("safety:waste", "safety:notices"):
+    for name, section in (
+        ("safety:waste", "Safety"),
+        ("safety:notices", "Safety"),
+        ("inventory:places", "Shelf"),
+        ("inventory:lasting", "Paints"),
+        ("inventory:orders", "Buying"),
+        ("inventory:mix", "Wheel"),
+        ("inventory:terms", "Lessons"),
+    ):
         page = client.get(reverse(name, args=[studio.slug])).content.decode()
-        assert re.search(r'aria-current="true"[^>]*>Safety<', page)
+        assert re.findall(r'aria-current="true"[^>]*>([^<]*)<', page) == [section], name
+
+
+def test_every_word_that_a_section_claims_begins_an_address():
+    routes = {words[0] for one in get_resolver("inventory.urls").url_patterns if (words := str(one.pattern).split("/"))}
+    assert set(BELONGS) <= routes
+    assert set(BELONGS.values()) <= {label for label, _ in SECTIONS}
 
 
 def test_nothing_to_do_is_said_in_so_many_words(today, tube, monkeypatch):
