@@ -226,7 +226,8 @@ def said(client, rows, some_calls, tell, studio="reed-lane"):
     for name, method, body in some_calls:
         url = address(name, rows, studio)
         answers[method, url] = tell(send(client, method, url, body))
-    assert answers
+    assert some_calls
+    assert len(answers) == len(some_calls)
     return answers
 
 
