@@ -86,6 +86,14 @@ class OwnerKind(models.TextChoices):
     CLASS = "class", "Class"
 
 
+def of_the_studio(tube: str = "") -> Q:
+    """What counts for the studio's own orders and wheel: its own, and what a member or a class shares with it.
+
+    `tube` leads from what is asked for to its tube, such as "tube__".
+    """
+    return Q(**{f"{tube}owner_kind": OwnerKind.STUDIO}) | Q(**{f"{tube}shared": True})
+
+
 class TubeQuerySet(models.QuerySet["Tube"]):
     def of(self, studio: Studio) -> Self:
         return self.filter(studio=studio)
@@ -97,8 +105,7 @@ class TubeQuerySet(models.QuerySet["Tube"]):
         return self.in_use().filter(condition=Condition.USABLE)
 
     def of_the_studio(self) -> Self:
-        """What counts for the studio's own orders and wheel: its own, and what a member or a class shares with it."""
-        return self.filter(Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True))
+        return self.filter(of_the_studio())
 
 
 class Tube(models.Model):

@@ -10,12 +10,12 @@ from inventory.models import (
     Counting,
     Item,
     LevelBasis,
-    OwnerKind,
     Paint,
     ReorderLevel,
     Tube,
     TubeState,
 )
+from inventory.models.tube import of_the_studio
 from inventory.stock import reorder
 from inventory.stock.reorder import Reorder, Shelf
 from studio.models import Studio
@@ -51,8 +51,7 @@ def levels(studio: Studio) -> list[LevelNow]:
 
 
 def _counted(studio: Studio) -> QuerySet[ReorderLevel]:
-    theirs = Q(item__tubes__owner_kind=OwnerKind.STUDIO) | Q(item__tubes__shared=True)
-    ours = theirs & Q(item__tubes__condition=Condition.USABLE)
+    ours = of_the_studio("item__tubes__") & Q(item__tubes__condition=Condition.USABLE)
     sealed = ours & Q(item__tubes__state=TubeState.SEALED)
     opened = ours & Q(item__tubes__state=TubeState.OPEN)
     ml, g = Q(item__tubes__unit="ml"), Q(item__tubes__unit="g")

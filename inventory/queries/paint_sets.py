@@ -12,6 +12,7 @@ from django.http import QueryDict
 
 from inventory.colour import certainty
 from inventory.models import Binder, OwnerKind, Paint, Place, Tube
+from inventory.models.tube import of_the_studio
 from inventory.queries.mixable import mixable
 from inventory.queries.palette import (
     WorkingPalette,
@@ -142,7 +143,7 @@ def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
             words, tubes = f"{name}'s own tubes", tubes.filter(mine)
         else:
             words = f"the studio's paints and {name}'s own tubes"
-            tubes = tubes.filter(mine | Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True))
+            tubes = tubes.filter(mine | of_the_studio())
         held = tubes.usable().filter(item=OuterRef("pk"))
         paints = Paint.objects.of(studio).kept().filter(Exists(held)).order_by("sort_name", "pk")
         if unusable := left_unusable(studio, tubes):
