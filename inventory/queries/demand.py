@@ -1,25 +1,22 @@
 """How much of each paint was used, week by week, as the ledger has it."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from datetime import UTC, date, datetime, timedelta
+from collections.abc import Iterable, Mapping
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 from django.db import models
-from django.db.models import F, Func, Min, Q, QuerySet, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models import Func, Q, QuerySet, Sum
 from django.utils import timezone
 
-from inventory.models import Entry, EntryKind, Item, OwnerKind
+from inventory.models import Entry, EntryKind, Item
+from inventory.models.tube import of_the_studio
 from studio.models import Studio
 
 # Two years show a school year twice.
 WEEKS = 104
 # Entries that the record of a lesson wrote carry keys that begin so.
 LESSON_KEY = "lesson-"
-# A use may be undone, the undoing undone, and so on; further corrections than these are no use any more.
-MOST_CORRECTIONS = 4
-_OF_THE_STUDIO = Q(tube__owner_kind=OwnerKind.STUDIO) | Q(tube__shared=True)
 # 5 January 1970 was a Monday: weeks are counted from it, in UTC.
 _FIRST_MONDAY = date(1970, 1, 5)
 
@@ -53,20 +50,33 @@ def monday(week: int) -> date:
     return _FIRST_MONDAY + timedelta(weeks=week)
 
 
-def uses(studio: Studio, *, without_lessons_of: Iterable[int] = ()) -> "QuerySet[Entry]":
-    """Entries that used paint up, and those that correct one; what was weighed, counted or thrown away is no use.
+def uses(
+    studio: Studio, since: datetime, *, without_lessons_of: Iterable[int] = (), **of: Any
+) -> list[tuple[Entry, Entry]]:
+    """Entries that used paint up since then, and those that correct one, or a correction of one and so on; one query.
 
-    `when` is the time of the use itself, also on a correction of a correction. For the items in `without_lessons_of`
-    the uses that lessons recorded are left out.
+    Each comes with the use that it goes back to. What was weighed, counted or thrown away is no use. For the items in
+    `without_lessons_of` the uses that lessons recorded are left out; `of` narrows down what is asked for.
     """
-    links = ["corrects__" * deep for deep in range(MOST_CORRECTIONS, -1, -1)]
-    kind, key, when = (Coalesce(*(F(link + name) for link in links)) for name in ("kind", "key", "at"))
-    key = Coalesce(key, Value(""))  # what has no key is not left out
-    rows = Entry.objects.filter(_OF_THE_STUDIO, studio=studio, kind__in=(EntryKind.USED, EntryKind.CORRECTED))
-    rows = rows.alias(root_kind=kind, root_key=key).annotate(when=when).filter(root_kind=EntryKind.USED)
-    if left_out := list(without_lessons_of):
-        return rows.exclude(root_key__startswith=LESSON_KEY, tube__item__in=left_out)
-    return rows
+    left_out = set(without_lessons_of)
+    rows = _of(studio, of).filter(Q(kind=EntryKind.CORRECTED) | Q(kind=EntryKind.USED, at__gte=since))
+    roots: dict[int, Entry] = {}
+    found = []
+    # What is corrected was written before what corrects it.
+    for entry in rows.select_related("tube", "by", "corrects").order_by("pk"):
+        use = roots[entry.pk] = roots.get(entry.corrects.pk, entry.corrects) if entry.corrects else entry
+        of_a_lesson = (use.key or "").startswith(LESSON_KEY) and entry.tube.item_id in left_out
+        if use.kind == EntryKind.USED and use.at >= since and not of_a_lesson:
+            found.append((entry, use))
+    return found
+
+
+def _of(studio: Studio, of: Mapping[str, Any]) -> "QuerySet[Entry]":
+    return Entry.objects.filter(of_the_studio("tube__"), studio=studio, **of)
+
+
+def start_of(week: int) -> datetime:
+    return datetime.combine(monday(week), time.min, UTC)
 
 
 def weekly_use(
@@ -76,32 +86,29 @@ def weekly_use(
     *,
     without_lessons_of: Iterable[int] = (),
 ) -> dict[tuple[int, str], tuple[int, ...]]:
-    """Thousandths used in each whole week, oldest first, by item and unit; three queries for any number of entries.
+    """Thousandths used in each whole week, oldest first, by item and unit; two queries for any number of entries.
 
     A series begins with the week in which the first container of the item came to the studio, at most two years ago,
     and ends with the last whole week. Corrections are counted in the week of the use that they correct.
     """
     last = week_of(today or timezone.localdate())
     first = last - WEEKS
-    since = datetime.combine(monday(first), datetime.min.time(), UTC)
-    rows = uses(studio, without_lessons_of=without_lessons_of).filter(Q(when__gte=since))
-    begun = Entry.objects.filter(_OF_THE_STUDIO, studio=studio, kind=EntryKind.RECEIVED)
-    if items is not None:
-        chosen = [item.pk for item in items]
-        rows, begun = rows.filter(tube__item__in=chosen), begun.filter(tube__item__in=chosen)
-    sums = (
-        rows.order_by()
-        .values_list(F("tube__item_id"), F("tube__unit"), Week("when"))
-        .annotate(used=-Sum("change_milli"))
-    )
-    starts = begun.order_by().values_list("tube__item_id", "tube__unit").annotate(week=Min(Week("at")))
-    series: dict[tuple[int, str], list[int]] = {}
-    for item, unit, week in starts:
-        if week < last:
-            series[item, unit] = [0] * (last - max(week, first))
-    spent: dict[tuple[int, str], dict[int, int]] = defaultdict(dict)
-    for item, unit, week, used in sums:
-        spent[item, unit][week] = used
+    since, left_out = start_of(first), list(without_lessons_of)
+    of = {} if items is None else {"tube__item__in": [item.pk for item in items]}
+    of_lessons = Q(key__startswith=LESSON_KEY, tube__item__in=left_out)
+    counted = Q(kind=EntryKind.RECEIVED) | (Q(kind=EntryKind.USED, at__gte=since) & ~of_lessons)
+    sums = _of(studio, of).filter(counted).order_by().values_list("tube__item_id", "tube__unit", "kind", Week("at"))
+    begun: dict[tuple[int, str], int] = {}
+    spent: dict[tuple[int, str], dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for item, unit, kind, week, change in sums.annotate(change=Sum("change_milli")):
+        if kind == EntryKind.RECEIVED:
+            begun[item, unit] = min(week, begun.get((item, unit), week))
+        else:
+            spent[item, unit][week] -= change
+    of_corrections = {**of, "kind": EntryKind.CORRECTED}
+    for entry, use in uses(studio, since, without_lessons_of=left_out, **of_corrections):
+        spent[entry.tube.item_id, entry.tube.unit][week_of(use.at.date())] -= entry.change_milli
+    series = {key: [0] * (last - max(week, first)) for key, week in begun.items() if week < last}
     for key, by_week in spent.items():
         row = series.setdefault(key, [0] * (last - max(min(by_week), first)))
         for week, used in by_week.items():

@@ -3,9 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, timedelta
 
-from django.db.models import Case, F, Q, QuerySet, Sum, When
+from django.db.models import Case, Q, QuerySet, Sum, When
 from django.urls import reverse
 from django.utils import timezone
 
@@ -19,15 +19,15 @@ from inventory.models import (
     LevelBasis,
     Offer,
     OrderDay,
-    OwnerKind,
     ReorderLevel,
     ServiceKind,
     Tube,
     TubeState,
 )
+from inventory.models.tube import of_the_studio
 from inventory.queries.buying.offers import as_pack_offer, current_offers, newest
 from inventory.queries.buying.orders import OnOrder, on_order
-from inventory.queries.demand import monday, uses, week_of, weekly_use
+from inventory.queries.demand import monday, start_of, uses, week_of, weekly_use
 from inventory.queries.levels import item_name, levels
 from inventory.stock import advice
 from inventory.stock.amounts import exact
@@ -156,7 +156,7 @@ def _held(items: Iterable[Item]) -> dict[tuple[int, str], tuple[int, int]]:
 
 def _last_sizes(items: Iterable[Item]) -> dict[tuple[int, str], int]:
     """Of the studio's containers the newest; where it never had one, of its members'."""
-    counts = Case(When(Q(owner_kind=OwnerKind.STUDIO) | Q(shared=True), then=1), default=0)
+    counts = Case(When(of_the_studio(), then=1), default=0)
     rows = Tube.objects.filter(item__in=[item.pk for item in items]).order_by(counts, "pk")
     return {(item, unit): size for item, unit, size in rows.values_list("item", "unit", "nominal_milli")}
 
@@ -313,20 +313,12 @@ def weeks_of(
     """The weeks of an item's history in which something was used, newest first, each with its entries; one query."""
     last = week_of(today or timezone.localdate())
     first = last - len(row)
-    rows = (
-        uses(item.studio, without_lessons_of=[item.pk] if without_lessons else [])
-        .filter(Q(when__gte=datetime.combine(monday(first), time.min, UTC)), tube__item=item, tube__unit=unit)
-        .select_related("tube", "by")
-        .order_by(F("when").desc(), "-pk")
-    )
+    left_out = [item.pk] if without_lessons else []
+    rows = uses(item.studio, start_of(first), without_lessons_of=left_out, tube__item=item, tube__unit=unit)
     by_week: dict[int, list[Entry]] = defaultdict(list)
-    for entry in rows:
-        by_week[week_of(vars(entry)["when"].date())].append(entry)
-    found = []
-    for week in sorted(by_week, reverse=True):
-        if week < last:
-            found.append(WeekOfUse(monday(week), row[week - first], tuple(by_week[week]), unit))
-    return found
+    for entry, use in sorted(rows, key=lambda pair: (pair[1].at, pair[0].pk), reverse=True):
+        by_week[week_of(use.at.date())].append(entry)
+    return [WeekOfUse(monday(week), row[week - first], tuple(by_week[week]), unit) for week in by_week if week < last]
 
 
 @dataclass(frozen=True)
