@@ -33,11 +33,12 @@ Ints = NDArray[np.intp]
 Shares = NDArray[np.uint16]
 
 MOST_TUBES = 24
-# Colours of whose triples all are worked: where every choice is tried, and where it is searched.
+# Colours of whose triples all are worked: where every choice is tried, and where it is searched. The grids of 64 take
+# 25 MB for each white, and two seconds.
 MOST_TRIED, SHORTLIST = 64, 28
 # Different whites that are tried, the strongest first.
 MOST_WHITES = 4
-# Look-ups (choices times their tubes) up to which every choice is tried: ten seconds, about, and as many for the grids.
+# Look-ups (choices times their tubes) up to which every choice is tried: ten million choices of six, some ten seconds.
 EXACT_LOOKUPS = 60_000_000
 # Choices that the search carries from one size to the next, and that it improves at the end.
 BEAM, IMPROVED = 48, 4
@@ -126,9 +127,10 @@ def design(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_LOOKUPS
 
 def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_LOOKUPS) -> Steps[Design | None]:
     """The same in steps of some hundredths of a second."""
-    members, whites = _different(shelf)
+    members, different = _different(shelf)
     if cheapest(shelf, demands) is None:
         return None
+    whites = _few(shelf, different)
     reached = yield from _scaled(reach_steps(shelf.palette), 0.0, 0.25)
     listed = members
     options = _options(shelf, demands, members, whites)
@@ -153,7 +155,7 @@ def design_steps(shelf: Shelf, demands: Demands, *, exact_lookups: int = EXACT_L
     answer = tuple(sorted(best))
     # The grids are rounded to 65535 steps; what is told is worked without.
     got = percent(finish(reach_steps(shelf.palette.take(list(answer)))).chroma)
-    whole = exact and len(listed) == len(members)
+    whole = exact and (len(listed), len(whites)) == (len(members), len(different))
     return Design(answer, got, max(got, percent(reached.chroma)), whole, tried, len(listed), len(members))
 
 
@@ -169,20 +171,25 @@ def cheapest(shelf: Shelf, demands: Demands) -> int | None:
     return low if low is not None and (demands.budget is None or low <= demands.budget) else None
 
 
-def _different(shelf: Shelf) -> tuple[list[int], list[int | None]]:
-    """Return the colours and the whites of different curves, the cheapest of each; the strongest white first."""
+def _different(shelf: Shelf) -> tuple[list[int], list[int]]:
+    """Return the colours and the whites of different curves, the cheapest of each; the strongest white first.
+
+    Of two at one price the transparent one stays, for a choice is never asked to have few of them.
+    """
     palette = shelf.palette
     kept: dict[bytes, int] = {}
-    for place in sorted(range(len(palette)), key=lambda i: (_price(shelf, i), i)):
+    for place in sorted(range(len(palette)), key=lambda i: (_price(shelf, i), not shelf.transparent[i], i)):
         kept.setdefault(palette.k[place].tobytes() + palette.s[place].tobytes(), place)
     chosen = set(kept.values())
     members = [int(i) for i in palette.members if int(i) in chosen]
-    whites: list[int | None] = [int(i) for i in palette.whites if int(i) in chosen]
-    if len(whites) > MOST_WHITES:
-        cheap = min(whites, key=lambda i: _price(shelf, i or 0))
-        strongest = whites[:MOST_WHITES]
-        whites = strongest if cheap in strongest else [*strongest[:-1], cheap]
-    return members, whites
+    return members, [int(i) for i in palette.whites if int(i) in chosen]
+
+
+def _few(shelf: Shelf, whites: Sequence[int]) -> list[int | None]:
+    """Return the strongest of the whites, MOST_WHITES of them, and among these the cheapest of all."""
+    few = list(whites[:MOST_WHITES])
+    cheap = min(whites, key=lambda i: _price(shelf, i), default=None)
+    return [*few] if cheap is None or cheap in few else [*few[:-1], cheap]
 
 
 def _price(shelf: Shelf, place: int) -> int:
@@ -337,18 +344,14 @@ class _Search:
         """Return the share of the limit (c,) that choices (c, size), each in rising order, reach."""
         table, pair, triple = self.grids.kinds[0], self.grids.pair, self.grids.triple
         size = choices.shape[1]
+        # The grid of several has all that fewer of them reach, so those of the most together suffice.
+        rows = [one for one in (np.arange(len(pair)), pair, triple) if one is not None][: max(1, size)][-1]
         found = np.empty(len(choices), dtype=np.float32)
         for start in range(0, len(choices), _CHUNK):
             some = choices[start : start + _CHUNK]
             best = np.zeros((len(some), CELLS), dtype=np.uint16)
-            if size == 1:
-                best = table[some[:, 0]]
-            elif size == 2 or triple is None:
-                for i, j in combinations(range(size), 2):
-                    np.maximum(best, table[pair[some[:, i], some[:, j]]], out=best)
-            else:
-                for i, j, k in combinations(range(size), 3):
-                    np.maximum(best, table[triple[some[:, i], some[:, j], some[:, k]]], out=best)
+            for together in combinations(range(size), rows.ndim):
+                np.maximum(best, table[rows[tuple(some[:, place] for place in together)]], out=best)
             found[start : start + _CHUNK] = self.share(best)
         return found
 
@@ -411,6 +414,7 @@ def _every(search: _Search) -> Steps[Found]:
         good = np.flatnonzero(search.meets(some))
         tried += len(good)
         if len(good):
+            # Of six tubes a choice scored alone costs four times one scored with those that begin alike.
             few = 4 * len(good) < len(some)
             scores = search.scores(some[good]) if few else scored()[good]
             top = int(scores.argmax())
@@ -430,8 +434,6 @@ def _parts(search: _Search) -> Iterator[tuple[float, Ints, Callable[[], NDArray[
     whole, seen = comb(m, size), 0
     for first in combinations(range(m - 2), size - 2):
         left = m - 1 - first[-1]
-        if left < 2:
-            continue
         seen += comb(left, 2)
         if not search.may_become(first):
             continue

@@ -1,5 +1,6 @@
 """The designer against every choice there is, and its bound."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -134,10 +135,19 @@ def test_what_cannot_be_is_none(shelf, demands):
 
 
 def test_a_twin_takes_no_place(shelf):
-    """Two tubes of one curve are one colour: the cheaper is taken."""
+    """Two tubes of one curve are one colour: the cheaper is taken, and of two at one price the transparent one."""
     stock = shelf("titanium white", "pyrrole red", "pyrrole red", "ultramarine blue", prices=[5, 9, 4, 5])
     assert design(stock, Demands(3)).places == (0, 2, 3)
     assert design(stock, Demands(4)) is None
+    clear = replace(stock, transparent=(False, False, True, False), prices=(None,) * 4)
+    assert design(clear, Demands(3, transparent=1)).places == (0, 2, 3)
+
+
+def test_where_a_white_was_left_out_not_every_choice_was_tried(shelf, monkeypatch):
+    stock = shelf(*STOCK[:5])
+    assert design(stock, Demands(3)).whole
+    monkeypatch.setattr(designer, "MOST_WHITES", 1)
+    assert not design(stock, Demands(3)).whole
 
 
 def test_a_larger_stock_is_searched_by_a_shortlist(rows, palette):
