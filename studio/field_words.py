@@ -57,8 +57,9 @@ class NamedField(BoundField):
 
     def __init__(self, form: forms.BaseForm, field: forms.Field, name: str) -> None:
         super().__init__(form, field, name)
-        typed = self.data if form.is_bound and not isinstance(field, forms.FileField) else None
-        _replace(field, _of_field(field, str(self.label), typed), "django.")
+        if form.is_bound:  # an empty form is drawn, not checked
+            typed = None if isinstance(field, forms.FileField) else self.data
+            _replace(field, _of_field(field, str(self.label), typed), "django.")
 
 
 class Renderer(DjangoTemplates):
@@ -96,6 +97,21 @@ def _wants(field: Any, table: Iterable[tuple[type[Any], str]], otherwise: str) -
     return own or next((words for kind, words in table if isinstance(field, kind)), otherwise)
 
 
+def _enter(wants: str) -> str:
+    return "It is needed: fill it in." if wants == _PLAIN else f"Enter {wants}."
+
+
+def _of_either(head: str) -> dict[str, str]:
+    """What a form and a row say in the same words."""
+    named = _percent(head)
+    return {
+        "invalid_choice": f"{named} “%(value).{_SHOWN}s” is none of the choices. Choose one of the list.",
+        "min_value": f"{named} %(show_value)s is too small. Enter %(limit_value)s or more.",
+        "max_value": f"{named} %(show_value)s is too large. Enter %(limit_value)s or less.",
+        "null_characters_not_allowed": _Plain(f"{head} it holds a character that no keyboard types. Type it again."),
+    }
+
+
 def _of_field(field: forms.Field, label: str, typed: Any) -> dict[str, str]:
     head, wants = _head(label), _wants(field, _WANTS, _PLAIN)
     value = _shown(typed)
@@ -110,55 +126,44 @@ def _of_field(field: forms.Field, label: str, typed: Any) -> dict[str, str]:
     elif isinstance(field, forms.BooleanField):
         missing = "it is not ticked. Tick it to go on."
     else:
-        remedy = "It is needed: fill it in." if wants == _PLAIN else f"Enter {wants}."
-        missing = f"nothing is entered. {getattr(field, 'remedy', remedy)}"
+        missing = f"nothing is entered. {getattr(field, 'remedy', _enter(wants))}"
     if isinstance(field, forms.FileField):
         invalid = f"{head} no file came with the form. Choose one, then send it again."
         too_long = f"{named} the file's name has %(length)d characters. Shorten it to %(max)d."
     else:
         invalid = f"{head} {value} cannot be read. Enter {wants}."
         too_long = f"{named} {said} has %(show_value)d characters. Shorten it to %(limit_value)d."
-    return {
+    return _of_either(head) | {
         "required": _Plain(f"{head} {missing}"),
         "invalid": _Plain(invalid),
-        "invalid_choice": f"{named} “%(value)s” is none of the choices. Choose one of the list.",
         "invalid_list": _Plain(f"{head} {value} is no list of choices. Tick them again."),
         "invalid_pk_value": f"{named} “%(pk)s” is none of the choices. Choose one of the list.",
         "incomplete": _Plain(f"{head} a part is missing. Fill in each part."),
         "missing": _Plain(f"{head} no file is chosen. Choose one."),
         "empty": _Plain(f"{head} the file is empty. Choose another."),
-        "invalid_image": _Plain(f"{head} the file cannot be read as a picture. Choose a JPEG or PNG."),
-        "min_value": f"{named} %(show_value)s is too small. Enter %(limit_value)s or more.",
-        "max_value": f"{named} %(show_value)s is too large. Enter %(limit_value)s or less.",
-        "step_size": f"{named} {said} does not fit. Enter a multiple of %(limit_value)s.",
         "max_length": too_long,
         "min_length": f"{named} {said} has %(show_value)d characters. Enter at least %(limit_value)d.",
         "max_digits": f"{named} {said} has too many digits. Enter at most %(max)s.",
         "max_decimal_places": f"{named} {said} is too fine. Enter at most %(max)s decimal places.",
         "max_whole_digits": f"{named} {said} is too large. Enter at most %(max)s digits before the point.",
-        "null_characters_not_allowed": _Plain(f"{head} it holds a character that no keyboard types. Type it again."),
     }
 
 
 def _of_model_field(field: models.Field) -> dict[str, str]:
     head, wants = _head(str(capfirst(field.verbose_name))), _wants(field, _WANTED_BY_A_ROW, _PLAIN)
     named, value = _percent(head), f"“%(value).{_SHOWN}s”"
-    missing = f"{head} nothing is entered. {'It is needed: fill it in.' if wants == _PLAIN else f'Enter {wants}.'}"
+    missing = f"{head} nothing is entered. {_enter(wants)}"
     unread = f"{named} {value} cannot be read. Enter {_percent(wants)}."
     if isinstance(field, models.ForeignKey):
         unread = f"{named} there is none with the number {value}. Choose one that is listed."
-    return {
+    return _of_either(head) | {
         "null": _Plain(missing),
         "blank": _Plain(missing),
         "invalid": unread,
         "invalid_date": unread,
         "invalid_time": unread,
         "invalid_datetime": unread,
-        "invalid_choice": f"{named} {value} is none of the choices. Choose one of the list.",
-        "min_value": f"{named} %(show_value)s is too small. Enter %(limit_value)s or more.",
-        "max_value": f"{named} %(show_value)s is too large. Enter %(limit_value)s or less.",
         "max_length": f"{named} %(show_value)d characters are too many. Shorten it to %(limit_value)d.",
-        "null_characters_not_allowed": _Plain(f"{head} it holds a character that no keyboard types. Type it again."),
     }
 
 
@@ -181,8 +186,6 @@ def _of_api_field(field: serializers.Field, name: str, sent: Any) -> dict[str, s
         "not_a_list": f"{head} {value} is no list. Send a list, in square brackets.",
         "not_a_dict": f"{head} {value} is no object. Send one, in curly brackets.",
         "empty": f"{head} the list is empty. Send at least one.",
-        "does_not_exist": f"{head} there is none with the number {{pk_value}}. Send one that is listed.",
-        "incorrect_type": f"{head} {value} is no number of a row. Send one that is listed.",
         "min_value": f"{head} {_percent(_shown(sent))} is too small. Send %(limit_value)s or more.",
         "max_value": f"{head} {_percent(_shown(sent))} is too large. Send %(limit_value)s or less.",
         "max_length": f"{head} %(show_value)d{characters} are too many. Send at most %(limit_value)d.",
