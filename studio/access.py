@@ -14,7 +14,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import models
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import get_object_or_404
-from django.urls import resolve
+from django.urls import get_script_prefix, resolve
 
 from studio.models import Membership, Role, Studio, User
 
@@ -91,4 +91,5 @@ def in_studio(
 
 def role_of(address: str) -> Role:
     """The role that the page or deed at an address of ours takes, as its view declares it."""
-    return getattr(resolve(urlsplit(address).path).func, "role", Role.STUDENT)
+    path = urlsplit(address).path.removeprefix(get_script_prefix())  # a proxy may serve us below a path of its own
+    return getattr(resolve(f"/{path}").func, "role", Role.STUDENT)

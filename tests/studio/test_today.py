@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from django.test.utils import override_script_prefix
 from django.urls import get_resolver, reverse
 
 from inventory import services
@@ -40,6 +41,15 @@ def test_an_empty_shelf_hides_nothing_that_is_overdue(today, monkeypatch):
     monkeypatch.setattr(home, "SOURCES", (wall,))
     words = today()
     assert 0 < words.index("Eyewash, Room 2: overdue by 10 days.") < words.index("The shelf is empty")
+
+
+def test_a_role_is_found_where_the_service_lies_below_a_path_of_a_proxy(student):
+    def wall(studio):
+        yield Attention(Urgency.HARM, "No notice.", "Make them", reverse("safety:make_all", args=[studio.slug]))
+
+    with override_script_prefix("/paints/"):
+        (told,) = collect(student.memberships.get(), [wall])
+    assert (told.action, told.left_to) == ("", "teacher")
 
 
 def test_a_page_marks_the_section_that_it_belongs_to(client, member, studio):
