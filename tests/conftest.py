@@ -19,12 +19,12 @@ PASSWORD = "masstone-undertone"
 
 
 @pytest.fixture(scope="session")
-def made_once(request):
-    """The kept database, or none where the database is not a file of our own."""
-    test = settings.DATABASES["default"]["TEST"]
-    if "sqlite" not in settings.DATABASES["default"]["ENGINE"] or not hasattr(request.config, "cache"):
+def made_once(request, django_db_use_migrations):
+    """The kept database, or none where it is not a file of our own or pytest was asked to do without migrations."""
+    database = settings.DATABASES["default"]
+    if "sqlite" not in database["ENGINE"] or not hasattr(request.config, "cache") or not django_db_use_migrations:
         return None
-    return MadeOnce(request.config.cache.mkdir("database")), Path(test["NAME"])
+    return MadeOnce(request.config.cache.mkdir("database"), Path(database["TEST"]["NAME"]))
 
 
 @pytest.fixture(scope="session")
@@ -33,20 +33,18 @@ def django_db_keepdb(django_db_keepdb, made_once):
     if django_db_keepdb or not made_once:
         yield django_db_keepdb
         return
-    once, target = made_once
-    copied = once.copied_to(target)
+    copied = made_once.copied()
     yield copied
     if copied:
         connections.close_all()
-        for end in ("", "-wal", "-shm"):
-            target.with_name(target.name + end).unlink(missing_ok=True)
+        made_once.remove_copy()
 
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup, django_db_keepdb, django_db_blocker, made_once):
     if made_once and not django_db_keepdb:
         with django_db_blocker.unblock():
-            made_once[0].keep()
+            made_once.keep()
 
 
 @pytest.fixture(scope="session")

@@ -23,18 +23,27 @@ def _fingerprint():
 
 
 class MadeOnce:
-    def __init__(self, folder):
+    """The kept database in `folder`, and the copy of it that this run works on."""
+
+    def __init__(self, folder, copy):
         self.kept = folder / f"{_fingerprint()}.sqlite3"
+        self.copy = copy
         self.lock = (folder / "lock").open("w")
 
-    def copied_to(self, target):
-        """Whether there is one, copied to `target`. Until it is kept, a run that begins meanwhile waits here."""
+    def copied(self):
+        """Whether there is one to copy. Until it is kept, a run that begins meanwhile waits here."""
         fcntl.flock(self.lock, fcntl.LOCK_EX)
         if not self.kept.exists():
             return False
-        copyfile(self.kept, target)
+        self.remove_copy()
+        copyfile(self.kept, self.copy)
         self.lock.close()
         return True
+
+    def remove_copy(self):
+        """With its log of changes: that of a run which was killed would be played into the next file of its name."""
+        for end in ("", "-wal", "-shm"):
+            self.copy.with_name(self.copy.name + end).unlink(missing_ok=True)
 
     def keep(self):
         """Keep the database that was made now, before a test has used it, and no older one."""
