@@ -237,7 +237,7 @@ def _read(card: _Card, layout: CardLayout) -> CardReading:
         _field(field.name, card.patch(field.name, field.box), light.at(field.box), correction, sd, vivid)
         for field in layout.fields
     )
-    return CardReading(fields, residual, worst, f"{_HOW[kind]} over {len(references)} references", notes)
+    return CardReading(fields, residual, worst, f"{_HOW[kind]}, fitted to {len(references)} references", notes)
 
 
 def _check_references(layout: CardLayout) -> None:
@@ -343,8 +343,8 @@ def _check_evenness(references: Sequence[Reference], rgb: Floats) -> None:
 
 
 _HOW = {
-    "affine": "each channel as a sum of all three and an offset, by least squares",
-    "matrix": "each channel as a sum of all three, by least squares",
+    "affine": "sums of its three channels and an offset",
+    "matrix": "sums of its three channels",
     "gain": "a gain for each channel",
 }
 

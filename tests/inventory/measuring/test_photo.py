@@ -99,7 +99,7 @@ def test_known_colours_through_a_known_camera_come_back(form, most):
     """The camera is a matrix, so noise, 8 bits and the JPEG's coarser colour are all that is left."""
     reading = read_card_photo(_photo(form=form), LAYOUT)
     assert reading.doubts == ()
-    assert "each channel as a sum of all three, by least squares over 8 references" in reading.corrected
+    assert "sums of its three channels, fitted to 8 references" in reading.corrected
     assert max(_errors(reading).values()) < most
     assert reading.residual < most / 2
     assert all(field.rough and field.sd >= 2.0 for field in reading.fields)
@@ -151,7 +151,7 @@ def test_stray_light_is_taken_out_by_an_offset():
         return _camera(reflectance) + 0.02
 
     reading = read_card_photo(_photo(camera=veiled), LAYOUT)
-    assert "as a sum of all three and an offset, by least squares over 8 references" in reading.corrected
+    assert "sums of its three channels and an offset, fitted to 8 references" in reading.corrected
     assert max(_errors(reading).values()) < 1.0
 
 
@@ -165,11 +165,11 @@ def test_dark_fields_count_as_the_eye_counts_them():
 def test_fewer_references_make_a_poorer_correction():
     five = replace(LAYOUT, references=LAYOUT.references[1:6])
     reading = read_card_photo(_photo(), five)
-    assert "as a sum of all three, by least squares over 5" in reading.corrected
+    assert "sums of its three channels, fitted to 5" in reading.corrected
     assert max(_errors(reading).values()) < 2.0
     grey = replace(LAYOUT, references=LAYOUT.references[:2])
     reading = read_card_photo(_photo(), grey)
-    assert "a gain for each channel over 2" in reading.corrected
+    assert "a gain for each channel, fitted to 2" in reading.corrected
     assert reading.residual is None
     assert {field.sd for field in reading.fields} == {10.0}
 
