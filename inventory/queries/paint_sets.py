@@ -7,12 +7,12 @@ from enum import StrEnum
 from typing import Self
 from urllib.parse import urlencode
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import QueryDict
 
 from inventory.colour import certainty
 from inventory.models import Binder, OwnerKind, Paint, Place, Tube
-from inventory.models.tube import of_the_studio
+from inventory.models.tube import TubeQuerySet, of_the_studio
 from inventory.queries.mixable import mixable
 from inventory.queries.palette import (
     WorkingPalette,
@@ -126,50 +126,61 @@ class PaintSet:
 
 def paint_set(studio: Studio, asked: Asked) -> PaintSet | None:
     """The set; None where the place or the person is not of this studio. Five queries at most."""
-    words, notes = "the studio's paints in stock", []
+    if asked.of is Of.CHOSEN:
+        return _chosen(studio, asked)
+    name = "" if asked.of is Of.STOCK else _name(studio, asked)
+    if name is None:
+        return None
+    words, tubes = _held(asked, name)
+    there = tubes.usable().filter(item=OuterRef("pk"))
+    paints = Paint.objects.of(studio).kept().filter(Exists(there)).order_by("sort_name", "pk")
+    unusable = left_unusable(studio, tubes)
+    return PaintSet(asked, words, _palettes(paints), (unusable,) if unusable else ())
+
+
+def _held(asked: Asked, name: str) -> tuple[str, TubeQuerySet]:
+    """What a set of tubes is called, and the tubes, whatever state they are in."""
     tubes = Tube.objects.all()
-    if asked.of is Of.CHOSEN:
-        paints = Paint.objects.of(studio).kept().filter(pk__in=asked.paints[:MOST_CHOSEN]).order_by("sort_name", "pk")
-    else:
-        name = "" if asked.of is Of.STOCK else _name(studio, asked)
-        if name is None:
-            return None
-        mine = Q(owner_kind=OwnerKind.MEMBER, owner=asked.key)
-        if asked.of is Of.STOCK:
-            tubes = tubes.of_the_studio()
-        elif asked.of is Of.PLACE:
-            words, tubes = f"what stands at {name}", tubes.filter(place=asked.key)
-        elif asked.of is Of.PERSON:
-            words, tubes = f"{name}'s own tubes", tubes.filter(mine)
-        else:
-            words = f"the studio's paints and {name}'s own tubes"
-            tubes = tubes.filter(mine | of_the_studio())
-        held = tubes.usable().filter(item=OuterRef("pk"))
-        paints = Paint.objects.of(studio).kept().filter(Exists(held)).order_by("sort_name", "pk")
-        if unusable := left_unusable(studio, tubes):
-            notes.append(unusable)
-    palettes = tuple(palettes_of(paints, typical_rows()))
+    mine = Q(owner_kind=OwnerKind.MEMBER, owner=asked.key)
+    if asked.of is Of.STOCK:
+        return "the studio's paints in stock", tubes.of_the_studio()
+    if asked.of is Of.PLACE:
+        return f"what stands at {name}", tubes.filter(place=asked.key)
+    if asked.of is Of.PERSON:
+        return f"{name}'s own tubes", tubes.filter(mine)
+    return f"the studio's paints and {name}'s own tubes", tubes.filter(mine | of_the_studio())
+
+
+def _chosen(studio: Studio, asked: Asked) -> PaintSet:
+    """The paints that somebody ticked; those that are not here any more are told, and so are several binders."""
+    paints = Paint.objects.of(studio).kept().filter(pk__in=asked.paints[:MOST_CHOSEN]).order_by("sort_name", "pk")
+    palettes = _palettes(paints)
+    notes: tuple[str, ...] = ()
+    if gone := len(asked.paints) - sum(map(_count, palettes)):
+        verb = "is" if gone == 1 else "are"
+        notes = (
+            f"{gone} of the {len(asked.paints)} chosen paints {verb} not among the studio's paints "
+            "(deleted, put away or never here) and left aside.",
+        )
+    shown = sum(map(_count, [one for one in palettes if one.binder == asked.binder] or palettes))
     refused = ""
-    if asked.of is Of.CHOSEN:
-        there = sum(len(one.paints) + len(one.left_out) for one in palettes)
-        of_one = [one for one in palettes if one.binder == asked.binder]
-        shown = sum(len(one.paints) + len(one.left_out) for one in of_one or palettes)
-        words = f"{shown} chosen paint{'' if shown == 1 else 's'}"
-        gone = len(asked.paints) - there
-        if gone:
-            verb = "is" if gone == 1 else "are"
-            notes.append(
-                f"{gone} of the {len(asked.paints)} chosen paints {verb} not among the studio's paints "
-                "(deleted, put away or never here) and left aside."
-            )
-        known = [one for one in palettes if one.binder != Binder.UNKNOWN]
-        if asked.binder is None and len(known) > 1:
-            count = ", ".join(f"{len(one.paints) + len(one.left_out)} in {_binder_word(one.binder)}" for one in known)
-            refused = (
-                f"These paints are of {len(known)} binders ({count}), and paints of different binders are not mixed. "
-                "Choose one binder."
-            )
-    return PaintSet(asked, words, palettes, tuple(notes), refused)
+    known = [one for one in palettes if one.binder != Binder.UNKNOWN]
+    if asked.binder is None and len(known) > 1:
+        count = ", ".join(f"{_count(one)} in {_binder_word(one.binder)}" for one in known)
+        refused = (
+            f"These paints are of {len(known)} binders ({count}), and paints of different binders are not mixed. "
+            "Choose one binder."
+        )
+    return PaintSet(asked, f"{shown} chosen paint{'' if shown == 1 else 's'}", palettes, notes, refused)
+
+
+def _palettes(paints: QuerySet[Paint]) -> tuple[WorkingPalette, ...]:
+    return tuple(palettes_of(paints, typical_rows()))
+
+
+def _count(one: WorkingPalette) -> int:
+    """How many paints are of its binder, those without a known colour too."""
+    return len(one.paints) + len(one.left_out)
 
 
 def set_options(studio: Studio) -> list[Option]:
