@@ -101,9 +101,8 @@ class Designed:
         reaches = f"Reaches {one.percent:.1f} in 100 of what real surfaces have"
         everything = f"all {self.admitted} tubes that the rules admit reach {one.bound:.1f} together"
         if one.whole:
-            tried = f"All {one.tried:,} choices of one white at most that keep the rules were tried"
-            none = f"{tried}, and none reaches more" if one.tried > 1 else "Only this choice keeps the rules"
-            return f"{reaches}. {none}; {everything}."
+            tried = f"All {one.tried:,} choices that keep the rules were tried, and none reaches more"
+            return f"{reaches}. {tried if one.tried > 1 else 'Only this choice keeps the rules'}; {everything}."
         near = ""
         if one.looked_at != one.of:
             near = (
