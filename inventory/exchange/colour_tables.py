@@ -47,17 +47,21 @@ def colour_table(columns: Sequence[str]) -> str:
     return next((table for table, names in _KNOWN_BY.items() if {heading_words(name) for name in names} <= there), "")
 
 
+def our_headings(table: str, columns: Sequence[str]) -> list[str]:
+    """The headings of such a table as we write them; one that is not ours stays as it is."""
+    by_words = {heading_words(name): name for name in _COLUMNS[table]}
+    return [by_words.get(heading_words(heading), heading) for heading in columns]
+
+
 @dataclass(frozen=True)
 class ColourRow:
-    """A row of such a table by its headings; a column that is not there is empty."""
+    """A row of such a table by our headings; a column that is not there is empty."""
 
     cells: Mapping[str, str]
 
     @classmethod
-    def of(cls, table: str, columns: Sequence[str], cells: Sequence[str]) -> "ColourRow":
-        by_words = {heading_words(name): name for name in _COLUMNS[table]}
-        named = zip(columns, cells, strict=False)
-        return cls({by_words.get(heading_words(heading), heading): cell.strip() for heading, cell in named})
+    def of(cls, headings: Sequence[str], cells: Sequence[str]) -> "ColourRow":
+        return cls({heading: cell.strip() for heading, cell in zip(headings, cells, strict=False)})
 
     def __getitem__(self, column: str) -> str:
         return self.cells.get(column, "")

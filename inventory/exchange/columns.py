@@ -4,7 +4,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from functools import lru_cache
 
 from inventory.labels.folding import bare_letters
 
@@ -29,7 +28,6 @@ class Field:
         return frozenset(heading_words(word) for word in (self.label, *self.words.split("|")))
 
 
-@lru_cache(maxsize=4096)  # the same few headings are compared with the words of every field, and once a row
 def heading_words(heading: str) -> str:
     """A heading as it is compared: "Pigment(s)" is "pigment", "Maker’s  Code" is "maker code"."""
     words = bare_letters(heading).replace("(s)", " ").replace("'s", " ").replace("_", " ").replace("/", " ")

@@ -64,6 +64,28 @@ class Around:
     barcodes: Mapping[str, str] = field(default_factory=dict)
 
 
+def answer_key(key: str, doubt: Doubt) -> str:
+    """Under what the person's choice is kept."""
+    return f"{key}|{doubt.key}"
+
+
+def kept_doubt(key: str, doubt: Doubt, *, label: str, column: str, blocks: bool) -> dict[str, Any]:
+    """A doubt about a field as it is kept with its row."""
+    return {
+        "field": key,
+        "label": label,
+        "column": column,
+        "code": doubt.code,
+        "severity": doubt.severity.value,
+        "message": doubt.message,
+        "value": doubt.value,
+        "key": answer_key(key, doubt),
+        "options": [{"value": option.value, "label": option.label} for option in doubt.options],
+        "open": doubt.is_open,
+        "blocks": blocks and doubt.is_open,
+    }
+
+
 @dataclass
 class Row:
     """A row while it is read; the methods fill `read` and `doubts`."""
@@ -110,24 +132,11 @@ class Row:
         return text
 
     def answer(self, key: str, doubt: Doubt) -> str | None:
-        return self.chosen.get(f"{key}|{doubt.key}")
+        return self.chosen.get(answer_key(key, doubt))
 
     def say(self, key: str, doubt: Doubt, *, blocks: bool = False) -> None:
-        self.doubts.append(
-            {
-                "field": key,
-                "label": FIELD_OF[key].label if key in FIELD_OF else key.capitalize(),
-                "column": self.heading(key),
-                "code": doubt.code,
-                "severity": doubt.severity.value,
-                "message": doubt.message,
-                "value": doubt.value,
-                "key": f"{key}|{doubt.key}",
-                "options": [{"value": option.value, "label": option.label} for option in doubt.options],
-                "open": doubt.is_open,
-                "blocks": blocks and doubt.is_open,
-            }
-        )
+        label = FIELD_OF[key].label if key in FIELD_OF else key.capitalize()
+        self.doubts.append(kept_doubt(key, doubt, label=label, column=self.heading(key), blocks=blocks))
 
     def settle(self, key: str, text: str, read: Callable[[str], Any]) -> Any:
         """Read a text that the shelf depends on: an open question blocks; an answer to it is read in its place."""

@@ -6,6 +6,7 @@ from inventory.services.colours.giving import (
     add_card_photo,
     add_colour,
     add_spectrum,
+    of_photo,
     of_reflectance,
     of_text,
 )
@@ -33,6 +34,7 @@ __all__ = [
     "keep_again",
     "label_changed",
     "method_changed",
+    "of_photo",
     "of_reflectance",
     "of_text",
     "optics_changed",

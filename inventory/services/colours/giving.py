@@ -126,6 +126,24 @@ def of_reflectance(text: str, spectrum: list[float], **stated: Any) -> Measureme
     )
 
 
+def of_photo(text: str, lab: tuple[float, float, float], *, converted: str, sd: float) -> Measurement:
+    """A colour read from a photo as a measurement that is kept nowhere yet."""
+    L, a, b = lab
+    return Measurement(
+        way=Way.PHOTO,
+        text=text[:300],
+        notation="photo",
+        illuminant="D65",
+        observer="10",
+        lightness=min(max(L, 0.0), 100.0),
+        a=a,
+        b=b,
+        converted=converted[:300],
+        rough=True,
+        sd=sd,
+    )
+
+
 def add_card_photo(
     paint: Paint,
     *,
@@ -164,23 +182,14 @@ def add_card_photo(
         for found in (one for one in reading.fields if one.name in wanted):
             _refuse_open(found.doubts, set(), "file")
             assert found.lab is not None  # noqa: S101  # settled, so it has a colour
-            L, a, b = found.lab
             kind = FIELDS[found.name]
-            remarks = [doubt.message for doubt in (*reading.doubts, *found.doubts)]
-            measurement = Measurement(
-                way=Way.PHOTO,
-                text=f"{file_name}: {found.name}"[:300],
-                notation="photo",
-                illuminant="D65",
-                observer="10",
-                lightness=min(max(L, 0.0), 100.0),
-                a=a,
-                b=b,
-                converted=f"corrected by {reading.corrected}{left_out}"[:300],
-                rough=True,
+            measurement = of_photo(
+                f"{file_name}: {found.name}",
+                found.lab,
+                converted=f"corrected by {reading.corrected}{left_out}",
                 sd=found.sd,
-                remarks=remarks,
             )
+            measurement.remarks = [doubt.message for doubt in (*reading.doubts, *found.doubts)]
             beside = Beside(
                 kind,
                 white if kind.is_tint else None,

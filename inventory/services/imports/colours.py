@@ -12,7 +12,9 @@ from django.utils import timezone
 
 from inventory.colour.samples import DoubtKind
 from inventory.exchange.binders import read_binder
-from inventory.exchange.colour_tables import MEASUREMENTS, CellError, ColourRow
+from inventory.exchange.colour_tables import MEASUREMENTS, CellError, ColourRow, our_headings
+from inventory.exchange.row import answer_key, kept_doubt
+from inventory.labels import Doubt, Option, Severity
 from inventory.labels.folding import bare_letters
 from inventory.models import (
     Exposure,
@@ -32,7 +34,7 @@ from inventory.services import colours, lasting
 from inventory.services.colours import CONFIRM, EXCHANGE, Beside, Known
 from inventory.services.imports.held import A_CHUNK, taken_before
 from inventory.services.ledger import refuse
-from studio.models import Studio, User
+from studio.models import User
 
 # Under which heading the person finds what a service refuses.
 _HEADINGS = {
@@ -45,8 +47,8 @@ _SD = "Standard deviation of each"
 # Digits of an exposure; a longer number is a slip.
 LONGEST_AMOUNT = 9
 YES = "yes"
+# The field that answers each question, and what its answer says.
 _ANSWERS = {CONFIRM: ("confirmed", "It is so"), EXCHANGE: ("exchange", "They were exchanged: put each in its place")}
-_ANSWER_KEYS = {f"{name}|{code}": name for code, (name, _) in _ANSWERS.items()}
 
 
 @dataclass
@@ -55,7 +57,6 @@ class ColourIntake:
 
     batch: ImportBatch
     by: User
-    table: str
     paints: dict[str, list[Paint]] = field(default_factory=dict)
     begun: dict[tuple[Any, ...], LightTest] = field(default_factory=dict)
     known: Known = field(default_factory=Known)
@@ -63,19 +64,24 @@ class ColourIntake:
     made: dict[str, list[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self.table = self.batch.colour_table
+        self.headings = our_headings(self.table, self.batch.columns)
         for paint in Paint.objects.of(self.batch.studio).kept().order_by("pk"):
             self.paints.setdefault(bare_letters(paint.name), []).append(paint)
 
     def look_up(self, rows: Iterable[ImportRow]) -> None:
         """Read what the checks of these rows need, all at once."""
         if self.table == MEASUREMENTS:
-            cells = [ColourRow.of(self.table, self.batch.columns, row.cells) for row in rows]
-            names = {bare_letters(each[column]) for each in cells for column in ("Paint", "White")}
+            named = [self.cells(row)[column] for row in rows for column in ("Paint", "White")]
+            names = {bare_letters(name) for name in named}
             self.known.read(paint for name in names for paint in self.paints.get(name, ()))
+
+    def cells(self, row: ImportRow) -> ColourRow:
+        return ColourRow.of(self.headings, row.cells)
 
     def take(self, row: ImportRow) -> tuple[Paint, bool]:
         """Take a row in; return its paint and whether it was there already. ValidationError, CellError say why not."""
-        cells = ColourRow.of(self.table, self.batch.columns, row.cells)
+        cells = self.cells(row)
         paint = self._paint(cells)
         if self.table == MEASUREMENTS:
             return paint, self._measurement(cells, paint, row.chosen)
@@ -120,7 +126,7 @@ class ColourIntake:
 
     def _measurement(self, cells: ColourRow, paint: Paint, chosen: Mapping[str, str]) -> bool:
         """Keep a colour unless it is there; return whether it was."""
-        said = {name for key, name in _ANSWER_KEYS.items() if chosen.get(key) == YES}
+        said = {name for code, (name, _) in _ANSWERS.items() if chosen.get(answer_key(name, _asked(code))) == YES}
         confirmed = [part.strip() for part in cells["Confirmed"].split(",")]
         beside = Beside(
             _choice(cells, "Swatch", Swatch),
@@ -247,40 +253,27 @@ def _measured(cells: ColourRow) -> Measurement:
             backing=cells["Backing"][:60] or "unknown",
         )
     if way == Way.PHOTO:
-        L, a, b = cells.lab()
         sd = cells.number(_SD)
         if not 0.01 <= sd <= 100:
             raise CellError(_SD, f"{sd:g} is not between 0.01 and 100: correct it.")
-        return Measurement(
-            way=Way.PHOTO,
-            text=cells["As typed"][:300],
-            notation="photo",
-            illuminant="D65",
-            observer="10",
-            lightness=L,
-            a=a,
-            b=b,
-            converted=cells["Converted"][:300],
-            rough=True,
-            sd=sd,
-        )
-    given = (cells[name] for name in ("Notation", "Illuminant", "Observer"))
-    notation, illuminant, observer = given
-    return colours.of_text(cells["As typed"], notation=notation, illuminant=illuminant, observer=observer)
+        return colours.of_photo(cells["As typed"], cells.lab(), converted=cells["Converted"], sd=sd)
+    given = {name.lower(): cells[name] for name in ("Notation", "Illuminant", "Observer")}
+    return colours.of_text(cells["As typed"], **given)
 
 
 # Trying out
 
 
-def try_rows(batch: ImportBatch, table: str, rows: Iterable[ImportRow]) -> None:
+def try_rows(batch: ImportBatch, rows: Iterable[ImportRow]) -> None:
     """Take rows in, note what comes of each, and leave nothing of it behind."""
     rows = list(rows)
     taken = taken_before(batch.studio_id, [row.digest for row in rows])
     with transaction.atomic():
-        intake = ColourIntake(batch, batch.by, table)
+        intake = ColourIntake(batch, batch.by)
         intake.look_up(rows)
         for row in rows:
-            row.read, row.doubts = {"name": ColourRow.of(table, batch.columns, row.cells)["Paint"]}, []
+            cells = intake.cells(row)
+            row.read, row.doubts = {"name": cells["Paint"]}, []
             if row.digest in taken:
                 row.state = RowState.PRESENT
                 continue
@@ -288,22 +281,21 @@ def try_rows(batch: ImportBatch, table: str, rows: Iterable[ImportRow]) -> None:
                 with transaction.atomic():
                     paint, there = intake.take(row)
             except (ValidationError, CellError) as error:
-                row.state, row.doubts = RowState.ERROR, _doubts(batch, error)
+                row.state, row.doubts = RowState.ERROR, _doubts(error)
             else:
-                row.read = {"name": paint.name, "paint": paint.pk, "pairs": _pairs(table, batch, row)}
+                row.read = {"name": paint.name, "paint": paint.pk, "pairs": _pairs(intake.table, cells)}
                 row.state = RowState.PRESENT if there else RowState.CLEAR
         transaction.set_rollback(True)
 
 
-def _pairs(table: str, batch: ImportBatch, row: ImportRow) -> list[list[str]]:
+def _pairs(table: str, cells: ColourRow) -> list[list[str]]:
     """What is taken over of a row, in words."""
-    cells = ColourRow.of(table, batch.columns, row.cells)
     of_table = ("Swatch", "Given as") if table == MEASUREMENTS else ("Swatch", "Day", "Exposure told in", "Exposure")
     names = ("Paint", "Binder", *of_table, "As typed", "White", "Withdrawn on")
     return [[name, cells[name]] for name in names if cells[name]]
 
 
-def _doubts(batch: ImportBatch, error: ValidationError | CellError) -> list[dict[str, Any]]:
+def _doubts(error: ValidationError | CellError) -> list[dict[str, Any]]:
     if isinstance(error, CellError):
         return [_doubt(error.column, str(error), "cell", "cell")]
     found: dict[tuple[str, str], list[str]] = {}
@@ -316,34 +308,25 @@ def _doubts(batch: ImportBatch, error: ValidationError | CellError) -> list[dict
 
 
 def _doubt(column: str, message: str, name: str, code: str) -> dict[str, Any]:
-    """As the rows of other lists keep what is asked; a question can be answered, all else is put right in the table."""
-    options = []
+    """A question can be answered; all else is put right in the table."""
+    doubt = Doubt(code, Severity.REFUSED, message)
     if code in _ANSWERS:
-        name, label = _ANSWERS[code]
-        options = [{"value": YES, "label": label}]
-    return {
-        "field": name,
-        "label": column or "This row",
-        "column": column,
-        "code": code,
-        "severity": "ask" if options else "refused",
-        "message": message,
-        "value": "",
-        "key": f"{name}|{code}",
-        "options": options,
-        "open": True,
-        "blocks": True,
-    }
+        name, doubt = _ANSWERS[code][0], _asked(code, message)
+    return kept_doubt(name, doubt, label=column or "This row", column=column, blocks=True)
+
+
+def _asked(code: str, message: str = "") -> Doubt:
+    return Doubt(code, Severity.ASK, message, options=(Option(YES, _ANSWERS[code][1]),))
 
 
 # Taking in and back
 
 
-def take_in(batch: ImportBatch, studio: Studio, table: str, by: User) -> dict[str, list[int]]:
+def take_in(batch: ImportBatch, *, by: User) -> dict[str, list[int]]:
     """Take every row in; ValidationError names the first that cannot be, and nothing is kept."""
-    intake = ColourIntake(batch, by, table)
+    intake = ColourIntake(batch, by)
     rows = list(batch.rows.filter(state=RowState.CLEAR).order_by("line"))
-    taken = taken_before(studio.pk, [row.digest for row in rows])
+    taken = taken_before(batch.studio_id, [row.digest for row in rows])
     intake.look_up(rows)
     brought = []
     for row in rows:
@@ -353,9 +336,11 @@ def take_in(batch: ImportBatch, studio: Studio, table: str, by: User) -> dict[st
         try:
             paint, _ = intake.take(row)
         except (ValidationError, CellError) as error:
-            words = " ".join(one["message"] for one in _doubts(batch, error))
+            words = " ".join(one["message"] for one in _doubts(error))
             raise refuse("batch", f"Nothing was taken in. Line {row.line}: {words} Ask that line again.") from error
-        brought.append(ImportedRow(studio=studio, digest=row.digest, batch=batch, line=row.line, item_id=paint.pk))
+        brought.append(
+            ImportedRow(studio_id=batch.studio_id, digest=row.digest, batch=batch, line=row.line, item_id=paint.pk)
+        )
     ImportedRow.objects.bulk_create(brought, batch_size=A_CHUNK)
     return intake.made
 

@@ -51,8 +51,8 @@ def read_some(batch: ImportBatch, *, limit: int = A_STEP) -> Progress:
 
 def read_rows(batch: ImportBatch, rows: Iterable[ImportRow]) -> None:
     rows = list(rows)
-    if table := batch.colour_table:
-        return try_rows(batch, table, rows)
+    if batch.colour_table:
+        return try_rows(batch, rows)
     settings, beside = settings_of(batch), around(batch.studio)
     taken = taken_before(batch.studio_id, [row.digest for row in rows])
     for row in rows:

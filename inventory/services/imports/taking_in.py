@@ -40,8 +40,8 @@ def _commit(batch: ImportBatch, by: User) -> TakenIn:
     _check_ready(held)
     # Two files with the same rows wait for each other here, so that the second sees what the first took in.
     studio = Studio.objects.select_for_update().get(pk=held.studio_id)
-    if table := held.colour_table:
-        return _finish(held, _colours(held, studio, table, by))
+    if held.colour_table:
+        return _finish(held, _colours(held, by))
     intake = Intake(held, studio, by)
     intake.run()
     held.drawn_up_to = 0 if intake.made else None
@@ -49,8 +49,8 @@ def _commit(batch: ImportBatch, by: User) -> TakenIn:
     return _finish(held, intake.result)
 
 
-def _colours(batch: ImportBatch, studio: Studio, table: str, by: User) -> TakenIn:
-    made = take_in(batch, studio, table, by)
+def _colours(batch: ImportBatch, by: User) -> TakenIn:
+    made = take_in(batch, by=by)
     batch.settings = {**batch.settings, "made": made}
     rows = counts(batch)
     many = sum(len(keys) for keys in made.values())
