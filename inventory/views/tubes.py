@@ -221,14 +221,20 @@ def _about(tube: Tube) -> str:
     return f"About {tube.balance}" if tube.balance_is_estimate else tube.balance
 
 
+def _entry(request: StudioRequest, pk: int) -> Entry:
+    """An entry that is to be taken back or put right; whose a tube is, a keeper decides."""
+    entry = get_object_or_404(queries.entries(request.studio), pk=pk)
+    if entry.changes_owner:
+        require(request.membership, Role.KEEPER)
+    return entry
+
+
 @require_POST
 @access.in_studio(Role.MEMBER)
 def undo(request: StudioRequest, pk: int) -> HttpResponse:
     """Take an entry back by another one. Its key is that of the entry, so that two taps take it back once."""
-    entry = get_object_or_404(queries.entries(request.studio), pk=pk)
+    entry = _entry(request, pk)
     words = queries.Line(entry, entry.tube.unit).words
-    if entry.changes_owner:
-        require(request.membership, Role.KEEPER)
     try:
         written = services.undo(entry, by=request.user, key=f"undo-{entry.pk}")
     except ValidationError as error:
@@ -242,7 +248,7 @@ def undo(request: StudioRequest, pk: int) -> HttpResponse:
 @access.in_studio(Role.MEMBER)
 def correct(request: StudioRequest, pk: int) -> HttpResponse:
     """Write what an entry should have said; the entry itself stays as it was written."""
-    entry = get_object_or_404(queries.entries(request.studio), pk=pk)
+    entry = _entry(request, pk)
     form = forms.correct_form(entry)(request.POST or None, entry=entry)
     if form.is_valid():
         try:
