@@ -51,8 +51,13 @@ class DaysField(forms.CharField):
         return count.value
 
 
-def price_of(label: str, text: str, *, studio: Studio, currency: str = "") -> Money:
-    """A price above 0 in one currency; ValidationError says what is asked or refused, and what to enter."""
+def price_of(
+    label: str, text: str, *, studio: Studio, currency: str = "", which: str = "It can be chosen under Currency."
+) -> Money:
+    """A price above 0 in one currency; ValidationError says what is asked or refused, and what to enter.
+
+    `which` says what to do where a sign may mean several currencies.
+    """
     if _SERIES.search(text):
         raise ValidationError(
             f"{label}: “{text}” is a price group of the maker. Enter it under Series, and the price in money here."
@@ -62,7 +67,7 @@ def price_of(label: str, text: str, *, studio: Studio, currency: str = "") -> Mo
     money = read_money(text, currency=currency or studio.currency)
     asked = next((doubt for doubt in money.doubts if doubt.is_open), None)
     if asked is not None:
-        raise ValidationError(f"{label}: {asked.message} {_remedy(asked)}")
+        raise ValidationError(f"{label}: {asked.message} {_remedy(asked, which)}")
     if currency and money.currency != currency:
         raise ValidationError(
             f"{label}: “{text}” is in {money.currency}, but {currency} is chosen. Choose {money.currency}, or enter "
@@ -73,12 +78,9 @@ def price_of(label: str, text: str, *, studio: Studio, currency: str = "") -> Mo
     return money
 
 
-CHOSEN_ELSEWHERE = "It can be chosen under Currency."
-
-
-def _remedy(doubt: Doubt) -> str:
+def _remedy(doubt: Doubt, which: str) -> str:
     if doubt.code == "currency" and doubt.options:
-        return CHOSEN_ELSEWHERE
+        return which
     if doubt.options:
         return f"Enter {' or '.join(option.value for option in doubt.options)}."
     return "Enter it such as 6.95 or 6,95 €."

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from inventory.forms.buying import CHOSEN_ELSEWHERE, DaysField, price_of
+from inventory.forms.buying import DaysField, price_of
 from inventory.labels.money import Money
 from inventory.models import BuyingPolicy, ServiceKind
 from inventory.stock.lots import critical_ratio
@@ -94,12 +94,8 @@ class PolicyForm(forms.Form):
         if not text:
             return None
         currency = self.studio.currency
-        try:
-            return price_of("What an order costs", text, studio=self.studio, currency=currency)
-        except forms.ValidationError as error:
-            # There is one currency here, that of the studio.
-            words = " ".join(error.messages).replace(CHOSEN_ELSEWHERE, f"Enter it in {currency}, such as 6.90.")
-            raise forms.ValidationError(words) from None
+        which = f"Enter it in {currency}, such as 6.90."
+        return price_of("What an order costs", text, studio=self.studio, currency=currency, which=which)
 
     def clean(self) -> dict[str, Any]:
         """Turn what was asked for into the chance that a round suffices, in thousandths."""

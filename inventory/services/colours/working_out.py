@@ -84,8 +84,10 @@ def _whites_first(curves: "QuerySet[PaintCurve]") -> list[int]:
 
 def wait_for(gone: Iterable[Measurement]) -> None:
     """Let the curves that rested on these be worked out again; films whose scale rested on them follow."""
-    for one in gone:
-        wait(one.paint_id)
+    of_paint = {(one.paint_id, one.film_um is not None): one for one in gone}
+    for pk in {pk for pk, _ in of_paint}:
+        wait(pk)
+    for one in of_paint.values():
         films_wait(one)
 
 

@@ -90,15 +90,18 @@ def drop(batch: ImportBatch) -> None:
 def take_up(batch: ImportBatch) -> None:
     """Take a dropped file up again, from its columns."""
     held = hold(batch, BatchState.DROPPED)
-    state = BatchState.READING if held.colour_table else BatchState.MAPPING
-    if state == BatchState.READING:
-        held.rows.exclude(state=RowState.LEFT_OUT).update(state=RowState.UNREAD)
-    ImportBatch.objects.filter(pk=held.pk).update(state=state)
+    if held.colour_table:  # its columns are known by their headings
+        _read_from_the_start(held)
+    else:
+        ImportBatch.objects.filter(pk=held.pk).update(state=BatchState.MAPPING)
 
 
 @transaction.atomic
 def read_again(batch: ImportBatch) -> None:
     """Read every row that was not left out once more, after something else was put right."""
-    held = hold(batch, BatchState.READY)
+    _read_from_the_start(hold(batch, BatchState.READY))
+
+
+def _read_from_the_start(held: ImportBatch) -> None:
     held.rows.exclude(state=RowState.LEFT_OUT).update(state=RowState.UNREAD)
     ImportBatch.objects.filter(pk=held.pk).update(state=BatchState.READING)

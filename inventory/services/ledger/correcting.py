@@ -14,6 +14,7 @@ from inventory.services.ledger.deed import (
     DENSITY,
     LONGEST_NOTE,
     TARE,
+    WHOSE,
     WITHOUT_AMOUNT,
     Deed,
     begin,
@@ -131,7 +132,7 @@ def _give_back(tube: Tube, deed: Deed, entry: Entry, after: dict[str, Any]) -> D
     owner = User.objects.filter(pk=member, memberships__studio=tube.studio_id).first() if member else None
     if member and owner is None:
         raise refuse("entry", "The member who owned it before is not in this studio any more: choose another owner.")
-    after |= {"owner_kind": kind, "owner_id": member, "owner_class": owner_class, "shared": shared}
+    after |= dict(zip(WHOSE, before, strict=True))
     again = Tube(owner_kind=kind, owner=owner, owner_class=owner_class)
     words = f"It is {again.whose_words} again{', and counts for the studio' if shared else ''}."
     return replace(deed, note=f"{deed.note} {words}"[:LONGEST_NOTE])

@@ -38,6 +38,7 @@ def refuse(field: str, message: str) -> ValidationError:
 # it is, as kind, member, class and whether it is shared. None: not known.
 Facts = dict[str, list[Any]]
 TARE, DENSITY = "tare", "density"
+WHOSE = ("owner_kind", "owner_id", "owner_class", "shared")
 
 
 @dataclass(frozen=True)
@@ -103,13 +104,12 @@ class Deed:
         if "tare_milli_g" in after and after["tare_milli_g"] != tube.tare_milli_g:
             found[TARE] = [tube.tare_milli_g, after["tare_milli_g"]]
         if "shared" in after:
-            names = ("owner_kind", "owner_id", "owner_class", "shared")
-            found[OWNER] = [whose(tube), [after.get(name, getattr(tube, name)) for name in names]]
+            found[OWNER] = [whose(tube), [after.get(name, getattr(tube, name)) for name in WHOSE]]
         return found or None
 
 
 def whose(tube: Tube) -> list[Any]:
-    return [tube.owner_kind, tube.owner_id, tube.owner_class, tube.shared]
+    return [getattr(tube, name) for name in WHOSE]
 
 
 def balance_after(entry: Entry) -> int:
