@@ -47,7 +47,7 @@ def lay_out(studio: Studio, teacher: User) -> None:
             "binder": binder.value,
             "group": group.pk,
             "people": people,
-            "kinds": [role for role in tubes.values() if role in Tag.__members__.values()],
+            "kinds": [role for role in tubes.values() if role in set(Tag)],
             "lasting": "on",
         }
         asked = {"question": urlencode(question, doseq=True), "people": str(people)}

@@ -30,6 +30,7 @@ EARTH_MOST_CHROMA, EARTH_MOST_LIGHTNESS, EARTH_HUES = 45.0, 75.0, (20.0, 100.0)
 DARK_MOST_LIGHTNESS = 32.0
 # Less chroma than this, at its best, is a black or a grey.
 GREY_MOST_CHROMA = 8.0
+# Parts of white, or of the dark paint, to all the colour, above which a string at one value gives up.
 MOST_WHITE_PARTS = 400.0
 
 

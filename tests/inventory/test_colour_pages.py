@@ -168,7 +168,7 @@ def test_a_photo_of_the_card_gives_rough_colours(page):
     assert set(kept) == {"masstone", "tint-1-9"}
     for kind, name in (("masstone", "Masstone"), ("tint-1-9", "Tint 1:9")):
         assert kept[kind].rough
-        assert re.search(r"over 8 references, each of which comes out \d\.\d off", kept[kind].converted)
+        assert re.search(r"fitted to 8 references, each of which comes out \d\.\d off", kept[kind].converted)
         np.testing.assert_allclose(kept[kind].lab, PAINTED[name], atol=6.0)
     assert Paint.objects.get(name="Ultramarine Blue").swatch["origin"] == "recovered", "rough, so still estimated"
 

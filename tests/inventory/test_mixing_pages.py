@@ -249,12 +249,12 @@ class TestSeek:
         [
             ({"text": ""}, "No colour is given: enter one, such as 7.5PB 3/10."),
             ({"text": "#DB000"}, "“#DB000” has 5 digits"),
-            ({"text": "13R 4/30"}, "13"),
+            ({"text": "13R 4/30"}, "“13R 4/30” has the hue step 13"),
             ({"text": "167, 0, 0", "illuminant": "D65", "observer": "10"}, "L* is 167, but lightness runs from 0"),
             ({"text": "50, 0, 0"}, "The illuminant is not stated"),
             ({"text": "50, nan, 0", "illuminant": "D65", "observer": "10"}, "which is no number"),
             ({"text": "50, 0, 0", "illuminant": "moon", "observer": "10"}, "Illuminant of L*, a*, b*: “moon”"),
-            ({"text": "x" * 500}, "120"),
+            ({"text": "x" * 500}, "has 500 characters. Shorten it to 120."),
         ],
     )
     def test_what_is_no_colour_is_said(self, client, studio, keeper, shelf, query, message):
@@ -307,7 +307,7 @@ class TestLayers:
             ({"paint": "blue", "under": "paint"}, "No dry paint is chosen: choose one of the list."),
             ({"paint": "blue", "under": "paint", "ground": "77777777"}, "Paint 77777777 is not among the studio's"),
             ({"paint": "blue", "under": "colour"}, "No colour of the ground is given: enter one, such as 10YR 6/4."),
-            ({"paint": "blue", "under": "colour", "text": "13R 4/30"}, "13"),
+            ({"paint": "blue", "under": "colour", "text": "13R 4/30"}, "“13R 4/30” has the hue step 13"),
             ({"paint": "blue", "under": "sea"}, "Over: “sea”"),
             ({"paint": "gone"}, "Nothing can be said of films of Label gone"),
         ],

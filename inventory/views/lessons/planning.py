@@ -61,8 +61,10 @@ def _as_before(palette: Palette | None) -> dict[str, object]:
         return {}
     people = str(palette.asked.get("people", "")) if isinstance(palette.asked, dict) else ""
     first: dict[str, object] = {"students": people} if people.isdecimal() else {}
+    if palette.group_id is None:
+        return first
     last = Lesson.objects.filter(studio=palette.studio_id, group=palette.group_id).order_by("starts_at").last()
-    if palette.group_id is None or last is None:
+    if last is None:
         return first
     known = LessonForm.initial_of(last)
     return {name: known[name] for name in ("time", "minutes", "room", "place")} | first
