@@ -241,7 +241,7 @@ class Undo(EntryView):
     @extend_schema(operation_id="entry_undo")
     def post(self, request: Request, studio: str, pk: int) -> Response:
         entry = self.entry(pk)
-        if entry.changes_owner:
+        if entry.is_left_to_keepers(self.person):
             access.require(self.membership, Role.KEEPER)
         key = self.read().get("key", f"undo-{entry.pk}")
         return written(self, services.undo(entry, by=self.person, key=key))

@@ -108,3 +108,7 @@ class Entry(models.Model):
         """Whether the tube belongs to somebody else by it; that it was shared is another thing."""
         before, after = (self.facts or {}).get(OWNER, ([], []))
         return bool(before[:3] != after[:3])
+
+    def is_left_to_keepers(self, person: User) -> bool:
+        """Whose a tube is, keepers put right; whether it counts for the studio, its owner as well."""
+        return self.changes_owner or (OWNER in (self.facts or {}) and self.tube.owner_id != person.pk)

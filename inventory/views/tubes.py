@@ -222,9 +222,9 @@ def _about(tube: Tube) -> str:
 
 
 def _entry(request: StudioRequest, pk: int) -> Entry:
-    """An entry that is to be taken back or put right; whose a tube is, a keeper decides."""
+    """An entry that is to be taken back or put right."""
     entry = get_object_or_404(queries.entries(request.studio), pk=pk)
-    if entry.changes_owner:
+    if entry.is_left_to_keepers(request.user):
         require(request.membership, Role.KEEPER)
     return entry
 

@@ -262,7 +262,7 @@ def test_many_are_given_and_looked_at(studio, three, member, keeper):
     assert Tube.objects.get(pk=three[2].pk).owner == member
 
 
-def test_who_may_not_give_one_may_not_take_giving_back(client, studio, three, member, keeper):
+def test_who_may_not_give_one_may_not_take_giving_back(client, studio, three, member, teacher, keeper):
     finding.edit_tubes(studio, three, by=keeper, key=KEY, owner=("member", member, ""))
     client.force_login(member)
     assert client.post(f"{reverse('inventory:edit_undo', args=[studio.slug])}?key={KEY}").status_code == 403
@@ -271,6 +271,14 @@ def test_who_may_not_give_one_may_not_take_giving_back(client, studio, three, me
     wrong = {"amount": "0", "note": "Not theirs.", "key": "n" * 22}
     assert client.post(reverse("inventory:entry_correct", args=[studio.slug, entry.pk]), wrong).status_code == 403
     assert set(Tube.objects.values_list("owner", flat=True)) == {member.pk}
+    # That a tube is shared, its owner takes back as well, and nobody else but a keeper.
+    undo = reverse("inventory:entry_undo", args=[studio.slug, services.share(three[0], shared=True, by=member).pk])
+    assert client.post(undo).status_code == 302
+    assert not Tube.objects.filter(shared=True).exists()
+    undo = reverse("inventory:entry_undo", args=[studio.slug, services.share(three[1], shared=True, by=member).pk])
+    client.force_login(teacher)
+    assert client.post(undo).status_code == 403
+    assert Tube.objects.get(shared=True) == three[1]
 
 
 def test_one_refusal_leaves_all_as_they_were(studio, three, keeper):
