@@ -28,6 +28,7 @@ from inventory.services import ledger
 from inventory.services.colours import label_changed
 from inventory.services.ledger import LONGEST_SHARED_KEY, refuse
 from inventory.services.ledger.deed import check_key, check_text, hold_place, hold_studio
+from inventory.services.levels import remove_level
 from inventory.services.paints import archive as archive_item
 from inventory.services.paints import restore as restore_item
 from studio.attention import and_more
@@ -72,11 +73,14 @@ class Written:
     repeated: bool = False
 
 
-def _checked(rows: Sequence[Any]) -> None:
+def _check(rows: Sequence[Any], key: str) -> None:
     if not rows:
         raise refuse("chosen", "Nothing is ticked: tick what is to be changed.")
     if len(rows) > MOST_AT_ONCE:
         raise refuse("chosen", f"{len(rows)} are ticked, and at most {MOST_AT_ONCE} go at once: take fewer.")
+    check_key(key, LONGEST_SHARED_KEY)
+    if not key:
+        raise refuse("key", "The form came without its key: reload the page and send it again.")
 
 
 def entries_of(studio: Studio, key: str) -> list[Entry]:
@@ -101,11 +105,8 @@ def edit_tubes(
 
     Each tube that is not so already gets an entry of its own; nothing is written when one of them is refused.
     """
-    _checked(tubes)
-    check_key(key, LONGEST_SHARED_KEY)
+    _check(tubes, key)
     check_text("note", note, 200)
-    if not key:
-        raise refuse("key", "The form came without its key: reload the page and send it again.")
     if sum((place is not None, owner is not None, bool(condition))) != 1:
         raise ValueError("give exactly one of place, owner and condition")
     if any(tube.studio_id != studio.pk for tube in tubes):
@@ -190,10 +191,7 @@ def edit_paints(
 
 def _edit(studio: Studio, items: Sequence[Item], what: str, value: Any, by: User, key: str) -> Written:
     """Set what is not so already, and keep what stood there before."""
-    _checked(items)
-    check_key(key, LONGEST_SHARED_KEY)
-    if not key:
-        raise refuse("key", "The form came without its key: reload the page and send it again.")
+    _check(items, key)
     hold_studio(studio)
     if (earlier := ManyEdit.objects.filter(studio=studio, key=key).first()) is not None:
         return Written(len(earlier.changes), repeated=True)
@@ -201,8 +199,9 @@ def _edit(studio: Studio, items: Sequence[Item], what: str, value: Any, by: User
     for item in _held(studio, [item.pk for item in items]):
         before = _stands(item, what)
         if before is not ABSENT and not _is_so(before, what, value):
-            _set(item, what, _level_of(item, value, by) if what == "level" else value)
-            changes.append([item.pk, before, _stands(item, what)])
+            after = _level_of(before, value, by) if what == "level" else value
+            _set(item, what, after)
+            changes.append([item.pk, before, after])
     if changes:
         ManyEdit.objects.create(studio=studio, key=key, what=what, changes=changes, by=by)
     return Written(len(changes))
@@ -258,33 +257,26 @@ def _is_so(before: Any, what: str, value: Any) -> bool:
     return (before["basis"], before["level_tubes"]) == (LevelBasis.TUBES, value)
 
 
-def _level_of(item: Item, tubes: int, by: User) -> dict[str, Any] | None:
+def _level_of(before: dict[str, Any] | None, tubes: int, by: User) -> dict[str, Any] | None:
     """The level in tubes; what counts and the note stay."""
     if not tubes:
         return None
-    before = _stands(item, "level") or {"counting": Counting.SEALED, "note": "", "unit": Unit.ML}
-    return {**before, "basis": LevelBasis.TUBES, "level_tubes": tubes, "level_milli": 0, "set_by_id": by.pk}
+    kept = before or {"counting": Counting.SEALED, "note": "", "unit": Unit.ML}
+    return {**kept, "basis": LevelBasis.TUBES, "level_tubes": tubes, "level_milli": 0, "set_by_id": by.pk}
 
 
 def _set(item: Item, what: str, value: Any) -> None:
     if what == "archive":
         (archive_item if value else restore_item)(item)
-        item.archived_at = timezone.now() if value else None
-    elif what == "level":
-        level = getattr(item, "level", None)
-        if value is None:
-            ReorderLevel.objects.filter(item=item).delete()
-            item._state.fields_cache.pop("level", None)
-            return
-        level = level or ReorderLevel(item=item)
+    elif what != "level":
+        Paint.objects.filter(pk=item.paint.pk).update(**{what: value})
+        if what == "binder":
+            label_changed(item.paint)
+    elif value is None:
+        remove_level(item)
+    else:
+        level = getattr(item, "level", None) or ReorderLevel(item=item)
         for name, part in value.items():
             setattr(level, name, part)
         level.full_clean()
         level.save()
-        item.level = level
-    else:
-        paint = item.paint
-        Paint.objects.filter(pk=paint.pk).update(**{what: value})
-        setattr(paint, what, value)
-        if what == "binder":
-            label_changed(paint)
