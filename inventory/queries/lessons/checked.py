@@ -43,6 +43,7 @@ from inventory.stock.lessons import (
     tenths_words,
 )
 from inventory.stock.prices import money_words
+from studio.attention import and_more
 from studio.models import Studio
 
 
@@ -196,13 +197,9 @@ class LessonNow:
         return {value: label.lower() for value, label in Binder.choices if value in there}
 
     @property
-    def warned(self) -> list[PaintNow]:
-        return [one for one in self.set_out if one.warnings]
-
-    @property
     def warnings(self) -> list[tuple[Restriction, str]]:
         """Each rule and reason once, with all that it is about."""
-        return restrictions.warnings_of((paint.item.name, paint.warnings) for paint in self.warned)
+        return restrictions.warnings_of((paint.item.name, paint.warnings) for paint in self.set_out)
 
     @property
     def without_amount(self) -> list[PaintNow]:
@@ -242,8 +239,7 @@ class LessonNow:
 
 
 def _names(paints: Sequence[PaintNow]) -> str:
-    names = [one.item.name for one in paints]
-    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    return and_more([one.item.name for one in paints[:3]], len(paints))
 
 
 def ends_of(lesson: Lesson) -> datetime:
@@ -282,8 +278,8 @@ def lesson_now(studio: Studio, lesson: Lesson) -> LessonNow:
     if lesson.state != LessonState.PLANNED or lesson.starts_at < since_today():
         return checked(studio, [lesson])[0]
     # Until it ends, since one that begins while it runs may be in the same room.
-    found = coming(studio, ends_of(lesson))
-    return next((one for one in found if one.lesson.pk == lesson.pk), checked(studio, [lesson])[0])
+    found = next((one for one in coming(studio, ends_of(lesson)) if one.lesson.pk == lesson.pk), None)
+    return found or checked(studio, [lesson])[0]
 
 
 @dataclass(frozen=True)

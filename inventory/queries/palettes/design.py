@@ -14,6 +14,7 @@ from inventory.queries.remembered import Remembered, digest, reach_of
 from inventory.queries.wheel import binder_label, listed
 from inventory.restrictions import Restriction
 from inventory.stock.prices import money_words
+from studio.attention import and_more
 from studio.models import Studio
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -62,9 +63,7 @@ class KeptOut:
 
     @property
     def names_words(self) -> str:
-        more = len(self.names) - NAMED
-        named = list(self.names[:NAMED])
-        return f"{', '.join(named)} and {more} more" if more > 0 else listed(named)
+        return and_more(list(self.names[:NAMED]), len(self.names))
 
 
 @dataclass(frozen=True)
@@ -320,8 +319,7 @@ def _opens(asked: Asked, found: _Candidates, admitted: Sequence[Choosable]) -> s
     before, _ = _admitted(asked, found)
     come = [one.name for one in admitted if one not in before]
     bound = percent(reach_of(curves_of(admitted, found.binder)).chroma)
-    in_words = KeptOut("", tuple(come)).names_words
-    more = f"{in_words} come{'s' if len(come) == 1 else ''} in, and " if come else ""
+    more = f"{and_more(come[:NAMED], len(come))} come{'s' if len(come) == 1 else ''} in, and " if come else ""
     return f"{more}a choice of {asked.size} is there; everything let in then reaches {bound:.1f} in 100 together."
 
 
@@ -343,7 +341,7 @@ def _house(asked: Asked, found: _Candidates) -> Iterable[Relaxed]:
         for rule in one.forbidden:
             caught.setdefault(rule.rule, []).append(one.name)
     for words, names in caught.items():
-        told = KeptOut("", tuple(names)).names_words
+        told = and_more(names[:NAMED], len(names))
         yield Relaxed(f"“{words}” keeps out {told}. It is not for this page to relax: {by[words].source}.")
 
 
