@@ -78,4 +78,4 @@ class ItemSafety(SafetyView):
     def get(self, request: Request, studio: str, pk: int) -> Response:
         item = self.item(pk)
         (standing,) = rows.standings(self.studio, [item])
-        return self.answer(rows.preview(standing, self.studio, self.page_url(item)), standing=standing)
+        return self.answer(standing.says, standing=standing)

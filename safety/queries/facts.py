@@ -15,7 +15,6 @@ from inventory.models import (
     Pigment,
     Reading,
     ReadingField,
-    Room,
     Tube,
 )
 from safety.models import DataSheet, HouseRule, LabelStatement, RoomFacts, RuleKind
@@ -81,18 +80,13 @@ def lists_of(studio: Studio) -> Lists:
     return lists_for(studio.jurisdiction)
 
 
-def house_of(studio: Studio, room: Room | None = None) -> House:
-    """The studio as its notices name it, with its own words and numbers; two queries at most.
-
-    Without a room the words that hold everywhere; with one its own as well, and who is in charge there.
-    """
-    there = RoomFacts.objects.filter(room=room).first() if room else None
-    words = HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING)
-    return house_with(studio, there, words.filter(Q(room=None) | Q(room=room)) if room else words.filter(room=None))
+def house_of(studio: Studio) -> House:
+    """The studio as its notices name it, with its numbers and the words that hold everywhere; one query."""
+    return house_with(studio, None, HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING, room=None))
 
 
 def house_with(studio: Studio, there: RoomFacts | None, words: Iterable[HouseRule]) -> House:
-    """The same from rows that are at hand."""
+    """The same in a room, with who is in charge there, from rows that are at hand."""
     numbers = {_FIRST_AID: studio.emergency_contact}
     if there:
         numbers[_FIRST_AID] = ", ".join(filter(None, (studio.emergency_contact, there.first_aid)))

@@ -13,9 +13,9 @@ from safety.queries.facts import facts_of, house_of, in_stock, lists_of
 from safety.queries.reference import phrasebook
 from safety.rules.changes import Changes, changes
 from safety.rules.facts import Facts
-from safety.rules.known import fact_lines
-from safety.rules.notice import House, NoticeContent, content, mark
+from safety.rules.notice import House, NoticeContent, content
 from safety.rules.snapshot import from_plain
+from safety.rules.statements import Phrasebook
 from studio.models import Studio
 
 
@@ -40,6 +40,7 @@ class Standing:
 
     item: Item
     facts: Facts
+    says: NoticeContent
     latest: Notice | None
     hanging: tuple[Posting, ...]
     outdated: tuple[Outdated, ...]
@@ -56,14 +57,14 @@ class Standing:
         return self.latest is None or any(one.notice == self.latest for one in self.outdated)
 
 
-def facts_now(facts: Facts, studio: Studio, house: House) -> tuple[str, ...]:
-    """The fact lines of today, as a notice made now would keep them."""
-    contacts = ((one.role, one.number) for one in house.contacts)
-    return fact_lines(facts, lists_of(studio).regimes, house.rules, contacts)
+def said_now(facts: Facts, studio: Studio, house: House, book: Phrasebook) -> NoticeContent:
+    """What a notice made now would say, but for its address."""
+    regimes = lists_of(studio).regimes
+    return content(facts, house=house, phrasebook=book, made_on=timezone.localdate(), regimes=regimes)
 
 
 def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Standing]:
-    """How everything in stock stands, or the given items; ten queries for any number of them.
+    """How everything in stock stands, or the given items; eleven queries for any number of them.
 
     Items have to come from safety.queries.facts: that has all at hand.
     """
@@ -76,40 +77,28 @@ def standings(studio: Studio, found: Sequence[Item] | None = None) -> list[Stand
             notices.setdefault(notice.item_id, []).append(notice)
     for posting in hanging_of(studio).filter(notice__item__isnull=False):
         hung.setdefault(posting.notice_id, []).append(posting)
-    house = house_of(studio)
-    now = {pk: facts_now(facts, studio, house) for pk, facts in known.items()}
-    marks = {pk: mark(lines) for pk, lines in now.items()}
-    stale = [one for pk in marks for one in notices.get(pk, ()) if one.fingerprint != marks[pk]]
+    house, book = house_of(studio), phrasebook()
+    now = {pk: said_now(facts, studio, house, book) for pk, facts in known.items()}
+    stale = [one for pk in now for one in notices.get(pk, ()) if one.fingerprint != now[pk].fingerprint]
     kept_lines = lines_of(stale)
     answers = []
     for item in held:
         rows = notices.get(item.pk, [])
-        outdated = (one for one in rows if one.fingerprint != marks[item.pk])
+        outdated = (one for one in rows if one.fingerprint != now[item.pk].fingerprint)
         answers.append(
             Standing(
                 item,
                 known[item.pk],
+                now[item.pk],
                 rows[0] if rows else None,
                 tuple(posting for one in rows for posting in hung.get(one.pk, ())),
                 tuple(
-                    Outdated(one, changes(kept_lines[one.pk], now[item.pk]), tuple(hung.get(one.pk, ())))
+                    Outdated(one, changes(kept_lines[one.pk], now[item.pk].facts), tuple(hung.get(one.pk, ())))
                     for one in outdated
                 ),
             )
         )
     return answers
-
-
-def preview(standing: Standing, studio: Studio, page_url: str) -> NoticeContent:
-    """What a notice made now would say; one query, for the phrases."""
-    return content(
-        standing.facts,
-        house=house_of(studio),
-        phrasebook=phrasebook(),
-        made_on=timezone.localdate(),
-        page_url=page_url,
-        regimes=lists_of(studio).regimes,
-    )
 
 
 def _relevant(studio: Studio) -> "QuerySet[Notice]":

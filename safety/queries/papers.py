@@ -13,10 +13,11 @@ from inventory import restrictions
 from inventory.models import Group, Item, ItemKind, Palette, Room, Tube
 from safety.models import HouseRule, PaperKind, RoomFacts, RuleKind, RulesVersion, WasteContainer
 from safety.queries.allowed import MayUse, SameReasons, may_use_each
-from safety.queries.facts import current_sheets, facts_of, house_of, house_with, in_full, in_stock, items, lists_of
+from safety.queries.facts import current_sheets, facts_of, house_of, house_with, in_full, in_stock, items
+from safety.queries.notices import said_now
 from safety.queries.reference import phrasebook
 from safety.rules.facts import Facts
-from safety.rules.notice import House, NoticeContent, content
+from safety.rules.notice import House, NoticeContent
 from safety.rules.papers import allowed_list as allowed_rules
 from safety.rules.papers import cards, lists, rooms
 from safety.rules.papers import class_page as class_rules
@@ -60,22 +61,42 @@ class Known:
         found = []
         for pk, amount in amounts.items():
             if pk in self.facts:
-                found.append(Thing(self._says(self.facts[pk], house), self.facts[pk], amount))
+                found.append(Thing(self.says(pk, house), self.facts[pk], amount))
         return found
 
-    def _says(self, facts: Facts, house: House) -> NoticeContent:
-        return content(
-            facts,
-            house=house,
-            phrasebook=self.book,
-            made_on=timezone.localdate(),
-            regimes=lists_of(self.studio).regimes,
-        )
+    def says(self, pk: int, house: House) -> NoticeContent:
+        return said_now(self.facts[pk], self.studio, house, self.book)
+
+
+@dataclass(frozen=True)
+class Written:
+    """What the house wrote down of its rooms, and its own words, read once for all the papers."""
+
+    studio: Studio
+    there: Mapping[int, RoomFacts]
+    words: Sequence[HouseRule]
+
+    def house(self, room: int | None) -> House:
+        """The studio as a paper in this room names it; without one as everywhere."""
+        ours = (one for one in self.words if one.room_id in (None, room))
+        return house_with(self.studio, self.there.get(room or 0), ours)
+
+    def of_room(self, room: Room) -> RoomWords:
+        return room_words(room, self.there.get(room.pk))
+
+
+def written_of(studio: Studio) -> Written:
+    """Two queries."""
+    there = {one.room_id: one for one in RoomFacts.objects.filter(room__studio=studio)}
+    return Written(studio, there, list(HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING)))
 
 
 def known_of(studio: Studio, wanted: Iterable[int]) -> Known:
     """What is known of these items; eight queries at most for any number of them."""
-    found = list(items(studio).filter(pk__in=list(wanted)))
+    return _known(studio, list(items(studio).filter(pk__in=list(wanted))))
+
+
+def _known(studio: Studio, found: Sequence[Item]) -> Known:
     return Known(studio, {item.pk: item for item in found}, facts_of(found), phrasebook())
 
 
@@ -111,23 +132,17 @@ def papers_now(studio: Studio, wanted: Iterable[Subject], page_url: str = "") ->
     subjects = list(dict.fromkeys(wanted))
     if not subjects:
         return {}
-    there = {one.room_id: one for one in RoomFacts.objects.filter(room__studio=studio)}
-    words = list(HouseRule.objects.of(studio).standing().filter(kind=RuleKind.WORDING))
+    written = written_of(studio)
     return {
-        **_of_rooms(studio, [one for one in subjects if one.kind in OF_ROOMS], there, words, page_url),
-        **_of_palettes(studio, [one for one in subjects if one.kind == PaperKind.CLASS], there, words, page_url),
+        **_of_rooms(written, [one for one in subjects if one.kind in OF_ROOMS], page_url),
+        **_of_palettes(written, [one for one in subjects if one.kind == PaperKind.CLASS], page_url),
         **_of_groups(studio, [one for one in subjects if one.kind == PaperKind.GROUP], page_url),
     }
 
 
-def _of_rooms(
-    studio: Studio,
-    wanted: Sequence[Subject],
-    there: Mapping[int, RoomFacts],
-    words: Sequence[HouseRule],
-    page_url: str,
-) -> dict[Subject, Paper]:
+def _of_rooms(written: Written, wanted: Sequence[Subject], page_url: str) -> dict[Subject, Paper]:
     """Posters and door sheets."""
+    studio = written.studio
     named = Room.objects.filter(studio=studio, pk__in={one.pk for one in wanted}).in_bulk() if wanted else {}
     if not named:
         return {}
@@ -138,9 +153,9 @@ def _of_rooms(
         pk = subject.pk
         if pk not in named:
             continue
-        house = house_with(studio, there.get(pk), (one for one in words if one.room_id in (None, pk)))
+        house = written.house(pk)
         things = known.things(held.get(pk, {}), house)
-        said = room_words(named[pk], there.get(pk))
+        said = written.of_room(named[pk])
         if subject.kind == PaperKind.POSTER:
             found[subject] = rooms.room_poster(said, things, house=house, made_on=today, page_url=page_url)
         else:
@@ -150,14 +165,9 @@ def _of_rooms(
     return found
 
 
-def _of_palettes(
-    studio: Studio,
-    wanted: Sequence[Subject],
-    there: Mapping[int, RoomFacts],
-    words: Sequence[HouseRule],
-    page_url: str,
-) -> dict[Subject, Paper]:
+def _of_palettes(written: Written, wanted: Sequence[Subject], page_url: str) -> dict[Subject, Paper]:
     """Class pages of palettes, each in the room that was asked for. Without one every room in use is told."""
+    studio = written.studio
     palettes = Palette.objects.filter(studio=studio, pk__in={one.pk for one in wanted})
     named = palettes.prefetch_related("paints").in_bulk() if wanted else {}
     if not named:
@@ -176,9 +186,9 @@ def _of_palettes(
         group = groups.get(group_pk) if group_pk else None
         if group_pk not in barred:
             barred[group_pk] = restrictions.of_items(studio, group, list(known.items.values()))
-        house = house_with(studio, there.get(room_pk or 0), (one for one in words if one.room_id in (None, room_pk)))
+        house = written.house(room_pk)
         told = [one for one in rooms_told if (one.pk == room_pk if room_pk else one.removed_at is None)]
-        where = [room_words(one, there.get(one.pk)) for one in told]
+        where = [written.of_room(one) for one in told]
         found[subject] = _class_page(
             known, set_out[pk], barred[group_pk], group, named[pk].name, house, where, page_url
         )
@@ -191,7 +201,7 @@ def _of_groups(studio: Studio, wanted: Sequence[Subject], page_url: str) -> dict
     answers = may_use_each(studio, list(groups.values())) if groups else {}
     if not answers:
         return {}
-    known = known_of(studio, [line.item.pk for line in next(iter(answers.values())).lines])
+    known = _known(studio, [line.item for line in next(iter(answers.values())).lines])
     things = known.things(dict.fromkeys(known.items, ""), House(studio.name, ()))
     sources = dict(zip(known.items, (one.source for one in things), strict=True))
     return {
@@ -240,10 +250,11 @@ def class_page(
     pks = [item.pk for item in wanted]
     known = known_of(studio, pks)
     barred = restrictions.of_items(studio, group, list(known.items.values()))
-    asked = Room.objects.filter(pk=room.pk) if room else Room.objects.filter(studio=studio, removed_at=None)
-    there = {one.room_id: one for one in RoomFacts.objects.filter(room__in=asked)}
-    where = [room_words(one, there.get(one.pk)) for one in asked]
-    return _class_page(known, pks, barred, group, title, house_of(studio, room), where, page_url)
+    told = [room] if room else Room.objects.filter(studio=studio, removed_at=None)
+    written = written_of(studio)
+    where = [written.of_room(one) for one in told]
+    house = written.house(room.pk if room else None)
+    return _class_page(known, pks, barred, group, title, house, where, page_url)
 
 
 def subject_url(studio: Studio, kind: str, pk: int) -> str:
@@ -364,7 +375,8 @@ def waste_tag(container: WasteContainer, page_url: str = "") -> Paper:
     }
     house = house_of(studio)
     ticked = container.went_in.order_by("sort_name", "pk").values_list("pk", flat=True)
-    named = list(dict.fromkeys([*ticked, *_named_in(container.contents, list(items(studio)))]))
+    kept = Item.objects.of(studio).order_by("sort_name", "pk")
+    named = list(dict.fromkeys([*ticked, *_named_in(container.contents, kept)]))
     return cards.waste_tag(
         container.number,
         values,

@@ -7,9 +7,9 @@ from itertools import groupby
 from inventory.models import Room, Tube
 from safety.models import Notice, PaperKind, Posting
 from safety.models.notice import ABOUT
-from safety.queries.facts import facts_of, house_of, items
-from safety.queries.notices import facts_now, hanging_of, lines_of
-from safety.queries.papers import Subject, papers_now
+from safety.queries.facts import house_of
+from safety.queries.notices import hanging_of, lines_of
+from safety.queries.papers import Subject, known_of, papers_now
 from safety.rules.changes import Changes, changes
 from safety.rules.notice import mark
 from studio.models import Studio
@@ -91,9 +91,8 @@ def lines_now(studio: Studio, wanted: set[Subject]) -> dict[Subject, tuple[str, 
     about_items = {one.pk for one in wanted if one.kind == PaperKind.NOTICE}
     found: dict[Subject, tuple[str, ...]] = {}
     if about_items:
-        known = facts_of(list(items(studio).filter(pk__in=about_items)))
-        house = house_of(studio)
-        found = {Subject(PaperKind.NOTICE, pk): facts_now(facts, studio, house) for pk, facts in known.items()}
+        known, house = known_of(studio, about_items), house_of(studio)
+        found = {Subject(PaperKind.NOTICE, pk): known.says(pk, house).facts for pk in known.items}
     others = [subject for subject in wanted if subject.kind != PaperKind.NOTICE]
     papers = papers_now(studio, others)
     return {**found, **{subject: paper.facts for subject, paper in papers.items()}}

@@ -116,10 +116,13 @@ def _in_order(rows: Iterable[SubstanceClassification], regimes: tuple[str, ...])
 
 
 def _with_notes(line: KnownLine, row: SubstanceClassification, regimes: tuple[str, ...]) -> KnownLine:
-    """Add the notes of a list that gives the sign: they say when its statements need not apply."""
-    if row.regime not in regimes or not row.notes or row.excluded_by_name:
-        return line
-    return replace(line, text=f"{line.text} {row.notes}")
+    notes = _notes(row, regimes)
+    return replace(line, text=f"{line.text} {notes}") if notes else line
+
+
+def _notes(row: SubstanceClassification, regimes: tuple[str, ...]) -> str:
+    """The notes of a list that gives the sign: they say when its statements need not apply."""
+    return row.notes if row.regime in regimes and not row.excluded_by_name else ""
 
 
 def _row_line(subject: str, row: SubstanceClassification, of: str = "") -> KnownLine:
@@ -171,8 +174,8 @@ def fact_lines(
         metals = ", ".join(pigment.metals) or "none recorded"
         state = "" if pigment.known else ", not in the pigment table"
         lines.append(f"pigment {place}: {pigment.code} {pigment.name}, metals {metals}{state}".replace(" ,", ","))
-        lines += [f"{pigment.code} {_row_fact(row)}" for row in pigment.substances]
-    lines += [f"ingredient {_row_fact(row)}" for row in facts.ingredients]
+        lines += [f"{pigment.code} {_row_fact(row, regimes)}" for row in pigment.substances]
+    lines += [f"ingredient {_row_fact(row, regimes)}" for row in facts.ingredients]
     if not facts.pigments and not facts.ingredients:
         lines.append("pigments and ingredients: not known")
     lines.append(_sheet_fact(facts.sheet))
@@ -182,7 +185,7 @@ def fact_lines(
     return tuple(dict.fromkeys(lines))
 
 
-def _row_fact(row: SubstanceClassification) -> str:
+def _row_fact(row: SubstanceClassification, regimes: tuple[str, ...]) -> str:
     parts = (
         row.substance,
         row.index_no,
@@ -190,6 +193,8 @@ def _row_fact(row: SubstanceClassification) -> str:
         row.signal_word,
         " ".join(row.h_codes),
         row.source,
+        row.confidence,
+        _notes(row, regimes),
     )
     return f"{row.regime}: {' | '.join(filter(None, parts))}"
 

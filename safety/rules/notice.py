@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -103,6 +103,9 @@ def content(
     """
     trust = facts.trust(regimes)
     elements, p_codes = _elements(facts, trust, phrasebook, regimes)
+    hazards = tuple(hazard_line(code, _codes(facts, trust, regimes), phrasebook) for code in elements.h_codes)
+    precautions = most_important(p_codes, phrasebook)
+    contacts = ((one.role, one.number) for one in house.contacts)
     return NoticeContent(
         studio=house.name,
         title=facts.name,
@@ -112,16 +115,29 @@ def content(
         trust=trust,
         basis=_basis(facts, trust, regimes),
         label=elements,
-        hazards=tuple(hazard_line(code, _codes(facts, trust, regimes), phrasebook) for code in elements.h_codes),
-        precautions=most_important(p_codes, phrasebook),
+        hazards=hazards,
+        precautions=precautions,
         cautions=cautions(facts, elements, trust, house.rules),
         known=known_lines(facts, phrasebook, regimes),
         contacts=house.contacts,
         made_on=made_on,
-        facts=fact_lines(facts, regimes, house.rules, ((one.role, one.number) for one in house.contacts)),
+        facts=(
+            *fact_lines(facts, regimes, house.rules, contacts),
+            *label_facts(elements.signal_word, elements.pictograms),
+            *(f"{one.code}: {one.phrase}" for one in hazards),
+            *(f"{one.code}: {one.phrase}" for one in precautions),
+        ),
         blanks=_blanks(facts, trust),
         page_url=page_url,
     )
+
+
+def label_facts(signal_word: str, signs: Collection[str]) -> Iterator[str]:
+    """The signal word and the signs as fact lines: they follow from the table of statements, not from a sheet alone."""
+    if signal_word:
+        yield f"signal word: {signal_word}"
+    if signs:
+        yield f"signs: {', '.join(signs)}"
 
 
 def _stated(facts: Facts, trust: Trust) -> SheetRecord | LabelStatement | None:

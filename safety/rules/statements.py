@@ -6,6 +6,7 @@ The wording is the standard's own: UN GHS Annex 3, Regulation (EC) 1272/2008 Ann
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, Self
 
 Kind = Literal["H", "EUH", "P"]
@@ -70,6 +71,7 @@ def split_cell(text: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in text.split(";") if part.strip())
 
 
+@lru_cache(maxsize=2048)
 def bare_code(typed: str) -> str:
     """Return a code as the book writes it: "h302 *" is H302, "H372 (lungs)" is H372, "P301 + P310" is P301+P310.
 

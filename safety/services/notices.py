@@ -11,14 +11,12 @@ from django.utils import timezone
 from inventory.models import Item
 from safety.models import Notice, PaperKind
 from safety.models.notice import ABOUT
-from safety.queries.facts import facts_of, house_of, items, lists_of
-from safety.queries.notices import standings
+from safety.queries.facts import facts_of, house_of, items
+from safety.queries.notices import said_now, standings
 from safety.queries.papers import Subject, papers_now
 from safety.queries.reference import phrasebook
-from safety.rules.facts import Facts
-from safety.rules.notice import House, content
+from safety.rules.notice import NoticeContent
 from safety.rules.snapshot import paper_to_plain, to_plain
-from safety.rules.statements import Phrasebook
 from studio.models import Studio, User
 
 PageUrl = Callable[[Item], str]
@@ -31,9 +29,7 @@ def make_notice(item: Item, *, by: User, page_url: str, at: datetime | None = No
     Where the newest notice already says the same, word for word, that one is returned and none is made.
     """
     found = items(item.studio).get(pk=item.pk)
-    facts = facts_of([found])[found.pk]
-    house = house_of(item.studio)
-    notice = _written(found, facts, item.studio, house, phrasebook(), by, page_url, at or timezone.now())
+    notice = _written(_says(found, item.studio), found, item.studio, by=by, page_url=page_url, at=at or timezone.now())
     newest = Notice.objects.filter(item=item).order_by("-pk").first()
     if newest and says_the_same(newest, notice):
         return newest
@@ -44,33 +40,20 @@ def make_notice(item: Item, *, by: User, page_url: str, at: datetime | None = No
 @transaction.atomic
 def make_notices(studio: Studio, *, by: User, page_url: PageUrl) -> list[Notice]:
     """Make every notice that is missing or whose facts have changed, of all that is in stock."""
-    book, house, now = phrasebook(), house_of(studio), timezone.now()
+    now = timezone.now()
     wanting = [one for one in standings(studio) if one.needs_new]
-    made = [_written(one.item, one.facts, studio, house, book, by, page_url(one.item), now) for one in wanting]
+    made = [_written(one.says, one.item, studio, by=by, page_url=page_url(one.item), at=now) for one in wanting]
     return Notice.objects.bulk_create(made)
 
 
-def _written(
-    item: Item,
-    facts: Facts,
-    studio: Studio,
-    house: House,
-    book: Phrasebook,
-    by: User,
-    page_url: str,
-    at: datetime,
-) -> Notice:
-    made = content(
-        facts,
-        house=house,
-        phrasebook=book,
-        made_on=timezone.localdate(at),
-        page_url=page_url,
-        regimes=lists_of(studio).regimes,
-    )
-    plain, lines = to_plain(made)
+def _says(item: Item, studio: Studio) -> NoticeContent:
+    return said_now(facts_of([item])[item.pk], studio, house_of(studio), phrasebook())
+
+
+def _written(says: NoticeContent, item: Item, studio: Studio, *, by: User, page_url: str, at: datetime) -> Notice:
+    plain, lines = to_plain(replace(says, made_on=timezone.localdate(at), page_url=page_url))
     return Notice(
-        studio=studio, item=item, made_by=by, made_at=at, content=plain, facts=lines, fingerprint=made.fingerprint
+        studio=studio, item=item, made_by=by, made_at=at, content=plain, facts=lines, fingerprint=says.fingerprint
     )
 
 
@@ -87,7 +70,7 @@ def write_paper(subject: Subject, studio: Studio, *, by: User, page_url: str, at
     if kind == PaperKind.NOTICE:
         found = list(items(studio).filter(pk=pk))
         if found:
-            return _written(found[0], facts_of(found)[pk], studio, house_of(studio), phrasebook(), by, page_url, moment)
+            return _written(_says(found[0], studio), found[0], studio, by=by, page_url=page_url, at=moment)
         paper = None
     else:
         paper = papers_now(studio, [subject], page_url).get(subject)

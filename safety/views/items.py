@@ -32,7 +32,7 @@ from studio.printing.paper import usual_paper
 def item(request: StudioRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(known.items(request.studio), pk=pk)
     (standing,) = rows.standings(request.studio, [found])
-    made = rows.preview(standing, request.studio, page_url(request, found))
+    made = standing.says
     level = placed.placings(request.studio, [found], {found.pk: standing.facts})[found.pk]
     return render(
         request,

@@ -1,6 +1,7 @@
 """Everything that can be printed: paper sizes, a PDF as an answer, and the page that lists the papers."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from django.contrib import messages
@@ -23,7 +24,7 @@ from safety.printing import papers as printed
 from safety.queries import papers as rows
 from safety.queries.facts import items
 from safety.queries.house import groups as group_rows
-from safety.queries.notices import content_of, preview, standings
+from safety.queries.notices import content_of, standings
 from safety.queries.postings import subject_of
 from safety.rules.papers.cards import JAR_FIELDS, wanted_fields
 from safety.rules.snapshot import paper_from_plain
@@ -83,7 +84,7 @@ def notice_now_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     """What a notice for one paint or material says now."""
     paper, found = paper_asked(request), get_object_or_404(items(request.studio), pk=pk)
     (standing,) = standings(request.studio, [found])
-    made = preview(standing, request.studio, subject_url(request, PaperKind.NOTICE, pk))
+    made = replace(standing.says, page_url=subject_url(request, PaperKind.NOTICE, pk))
     return as_pdf(printed_notice.render(made, page_size=paper), f"{slugify(found.name)[:60] or 'notice'}-now")
 
 
@@ -120,9 +121,9 @@ def _now(request: StudioRequest, subject: rows.Subject, paper: str, name: str) -
 
 def _class_asked(request: StudioRequest, palette: Palette) -> rows.Subject:
     """The group in the address, or "0": everybody, or the palette's own; and the room, or none: every room."""
-    group = _asked(request, "group", within(Group.objects, request.studio)) if "group" in request.GET else None
-    room = _asked(request, "room", within(Room.objects, request.studio))
-    return rows.Subject(PaperKind.CLASS, palette.pk, group if "group" in request.GET else palette.group_id, room)
+    groups, rooms = within(Group.objects, request.studio), within(Room.objects, request.studio)
+    group = _asked(request, "group", groups) if "group" in request.GET else palette.group_id
+    return rows.Subject(PaperKind.CLASS, palette.pk, group, _asked(request, "room", rooms))
 
 
 def _asked(request: StudioRequest, name: str, among: "QuerySet[Any]") -> int | None:

@@ -90,14 +90,16 @@ def test_notices_are_made_hung_and_go_out_of_date(teacher_api, teacher, cadmium,
     }
     services.record_sheet(cadmium, by=teacher, product="Y", read_on=timezone.localdate(), h_codes="H302")
     old = next(one for one in teacher_api.ask("notices/").json() if one["state"] == "out of date")
-    assert old["outdated"][0]["says"] == ["sheet: none on file"]
+    assert old["outdated"][0]["says"][0] == "sheet: none on file"
     new = teacher_api.say(f"items/{cadmium.pk}/notices/").json()
     assert new["id"] != notice["id"]
     at_desk, at_door = teacher_api.ask("postings/").json()
     assert [at_desk["posting"]["where"], at_door["posting"]["where"]] == ["desk", "door"]
     assert at_door["out_of_date"]
-    assert at_door["says"] == ["sheet: none on file"]
-    assert at_door["changes"] == [{"was": at_door["says"][0], "now": at_door["known_now"][0]}]
+    assert at_door["says"][0] == "sheet: none on file"
+    assert at_door["changes"][0] == {"was": at_door["says"][0], "now": at_door["known_now"][0]}
+    assert {"was": "signal word: Danger", "now": "signal word: Warning"} in at_door["changes"]
+    assert {"was": "H350: May cause cancer.", "now": ""} in at_door["changes"]
     put = {"fingerprint": at_door["fingerprint"]}
     assert teacher_api.say(f"postings/{hung['id']}/replace/", put).json()["notice"]["id"] == new["id"]
     second = teacher_api.say(f"postings/{hung['id']}/replace/", put)
@@ -148,5 +150,5 @@ def test_the_reference_lists_are_whole(student_api, reference, path, rows):
 def test_the_list_costs_the_same_for_any_number(student_api, many_paints, keeper, django_assert_num_queries, count):
     studio = many_paints(count)[0].studio
     services.make_notices(studio, by=keeper, page_url=lambda item: "https://paints.example/")
-    with django_assert_num_queries(10):  # membership, and those of the standings
+    with django_assert_num_queries(11):  # membership, and those of the standings
         student_api.ask("notices/")

@@ -247,9 +247,9 @@ def test_a_paint_leads_to_its_safety_page(client, student, address, cadmium, stu
 def test_pages_cost_the_same_for_any_number(client, keeper, address, many_paints, django_assert_num_queries, count):
     paint = many_paints(count)[0]
     client.force_login(keeper)
-    with django_assert_num_queries(12):  # session, user, membership; those of the standings
+    with django_assert_num_queries(13):  # session, user, membership; those of the standings
         client.get(address("notices"))
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(19):
         client.get(address("item", paint.pk))
     with django_assert_num_queries(10):
         client.get(address("health_question", "pregnancy"))

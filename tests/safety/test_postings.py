@@ -15,11 +15,23 @@ from inventory.models import Group, MaterialKind, Palette, PalettePaint, Place, 
 from inventory.services import move
 from inventory.services.ledger import finish
 from safety import services
-from safety.models import HouseRule, Notice, PaperKind, Posting, RoomFacts, RuleKind, RulesVersion, WasteContainer
+from safety.models import (
+    HazardFact,
+    HouseRule,
+    Notice,
+    PaperKind,
+    Posting,
+    RoomFacts,
+    RuleKind,
+    RulesVersion,
+    Statement,
+    WasteContainer,
+)
 from safety.queries import books
 from safety.queries.attention import papers_outdated
 from safety.queries.papers import Subject, papers_now
 from safety.queries.postings import hanging, walls
+from safety.rules.notice import mark
 from safety.services.notices import write_paper
 from safety.services.postings import hang_now
 from tests import people
@@ -90,13 +102,49 @@ def test_a_new_paint_puts_the_papers_of_its_room_out_of_date(studio, room, on_th
     on_the_shelf("Cadmium Yellow", "PY37")
     poster, door = hanging(studio)
     assert door.changed.gone == ()
-    (line,) = door.changed.new
+    line, *codes = door.changed.new
     assert line.startswith("inside: Cadmium Yellow (PY37), up to 50 ml, Danger, H350 H341 H361fd H372 H302 H413")
-    assert poster.changed.new == ("stands here: Cadmium Yellow (PY37)",)
+    assert [one[:6] for one in codes] == ["H350: ", "H341: ", "H361fd", "H372: ", "H302: ", "H413: "]
+    assert poster.changed.new == ("stands here: Cadmium Yellow (PY37)", "signs: GHS08, GHS07")
     (asked,) = papers_outdated(studio)
     assert asked.sentence == "The room poster of Room 2 and the door sheet of Room 2 no longer say what is known."
     (wall,) = walls(studio)
     assert wall.out_of_date == 2
+
+
+def test_a_change_of_the_reference_tables_puts_what_prints_it_out_of_date(studio, keeper, on_the_shelf, post):
+    yellow = on_the_shelf("Cadmium Yellow", "PY37")
+    palette = Palette.objects.create(studio=studio, name="One", binder="oil")
+    PalettePaint.objects.create(palette=palette, position=1, item=yellow)
+    class_page = write_paper(Subject(PaperKind.CLASS, palette.pk), studio, by=keeper, page_url=URL)
+    hung = {
+        "notice": services.hang(services.make_notice(yellow, by=keeper, page_url=URL), by=keeper, where="lid"),
+        "class": hang_now(class_page, by=keeper, where="easel"),
+        "door": post(PaperKind.DOOR),
+        "poster": post(PaperKind.POSTER),
+    }
+
+    def told():
+        found = {one.posting.pk: one.changed for one in hanging(studio)}
+        return {kind: [(one.was, one.now) for one in found[paper.pk].lines] for kind, paper in hung.items()}
+
+    assert not any(told().values())
+    Statement.objects.filter(code="H350").update(phrase_plain="May cause a tumour.")
+    said = [("cancer.", "a tumour.")]
+    assert told() == {"notice": said, "class": [], "door": said, "poster": []}
+    Statement.objects.filter(code="H350").update(phrase_plain="May cause cancer.")
+    Statement.objects.filter(code="P280").update(phrase_plain="Wear gloves.")
+    assert [kind for kind, lines in told().items() if lines] == ["notice", "class"]
+    Statement.objects.filter(code="H372").update(pictogram="GHS08;GHS09")
+    assert ("GHS07", "GHS07, GHS09") in told()["poster"]
+    of_yellow = HazardFact.objects.filter(ci_names__startswith="PY37;", regime="CLP Annex VI harmonised")
+    assert of_yellow.update(notes="Read it again.", confidence="from memory") == 1
+    assert any(now.endswith("from memory | Read it again.") for _, now in told()["notice"])
+
+    # Made before these lines were kept: they are told as known now.
+    older = [line for line in hung["door"].notice.facts if not line.startswith("H")]
+    Notice.objects.filter(pk=hung["door"].notice_id).update(facts=older, fingerprint=mark(older))
+    assert ("", "H350: May cause cancer.") in told()["door"]
 
 
 def test_using_a_tube_up_or_the_house_deciding_changes_it_too(studio, keeper, room, on_the_shelf, post):
@@ -256,7 +304,7 @@ def test_the_wall_costs_the_same_for_any_number(studio, keeper, many_paints, dja
             hang_now(write_paper(Subject(kind, room.pk), studio, by=keeper, page_url=URL), by=keeper, room=room)
         services.hang(services.make_notice(paint, by=keeper, page_url=URL), by=keeper, room=room)
     RoomFacts.objects.bulk_create(RoomFacts(room=room, keeper="Wren") for room in Room.objects.all())
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(22):
         assert sum(one.out_of_date for one in hanging(studio)) == 2 * count
 
 

@@ -1,7 +1,7 @@
 """One page for what is set out together: who may not use what, what to wear, where it goes, every caution once."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -10,6 +10,7 @@ from safety.rules.notice import House
 from safety.rules.papers.paper import NOT_A_FINDING, NOT_TOLD, Entry, Paper, Part, Sources
 from safety.rules.papers.rooms import RoomWords
 from safety.rules.papers.things import Thing, contact_facts, counted, paper_of_things, rule_facts
+from safety.rules.precautions import Precaution
 
 # UN GHS Annex 3: the precautionary statements about what to wear.
 _WEAR = ("P280", "P281", "P282", "P283", "P284", "P285")
@@ -60,6 +61,7 @@ def class_page(
             *rule_facts(house),
             *contact_facts(house),
             *(f"set out: {one.fact}" for one in things),
+            *dict.fromkeys(f"{one.code}: {one.phrase}" for _, one in _worn(things)),
         ),
         parts=_parts(things, whom, barred, rooms),
         subtitle=f"For {whom} · {counted(len(things))}" + (f" · {rooms[0].name}" if len(rooms) == 1 else ""),
@@ -164,13 +166,15 @@ def _reasons(ones: Sequence[Barred]) -> str:
     )
 
 
+def _worn(things: Iterable[Thing]) -> Iterator[tuple[Thing, Precaution]]:
+    return ((one, said) for one in things for said in one.says.precautions if said.code.startswith(_WEAR))
+
+
 def _wear(things: Sequence[Thing]) -> tuple[Entry, ...]:
     names: dict[tuple[str, str], list[str]] = {}
-    for one in things:
-        for precaution in one.says.precautions:
-            if precaution.code.startswith(_WEAR):
-                local = f" ({precaution.local})" if precaution.local else ""
-                names.setdefault((precaution.code, precaution.phrase + local), []).append(one.says.title)
+    for one, precaution in _worn(things):
+        local = f" ({precaution.local})" if precaution.local else ""
+        names.setdefault((precaution.code, precaution.phrase + local), []).append(one.says.title)
     return tuple(Entry(code, text, _for(found, things)) for (code, text), found in names.items())
 
 

@@ -7,7 +7,7 @@ from itertools import zip_longest
 
 from safety.rules.facts import Trust
 from safety.rules.house import HouseRule
-from safety.rules.notice import WHOM_TO_CALL, House
+from safety.rules.notice import WHOM_TO_CALL, House, label_facts
 from safety.rules.papers.paper import NOT_A_FINDING, Entry, Paper, Part, Sources
 from safety.rules.papers.things import Thing, contact_facts, counted, paper_of_things, rule_facts, signs_of
 from safety.rules.statements import SEVERITY, Phrasebook
@@ -58,6 +58,7 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
     )
     at_the_foot = " ".join(one.number for one in house.contacts if one.role == _FIRST_AID)
     also = tuple(Entry(label, text) for label, text in more if text and text not in at_the_foot)
+    signs = signs_of(things)
     parts = [Part("", "answers", answers)]
     if also:
         parts.append(Part("Also here", "lines", also))
@@ -75,13 +76,18 @@ def room_poster(room: RoomWords, things: Sequence[Thing], *, house: House, made_
             *(f"{label.casefold()}: {text or 'to fill in'}" for label, text in labelled),
             *rule_facts(house),
             *contact_facts(house),
-            *(f"stands here: {one.name}" for one in things),
+            *(f"stands here: {one.name}{_doubt(one)}" for one in things),
+            *label_facts("", signs),
         ),
         parts=tuple(parts),
-        signs=signs_of(things),
+        signs=signs,
         contacts=house.contacts,
         page_url=page_url,
     )
+
+
+def _doubt(thing: Thing) -> str:
+    return ", hazards not known" if thing.says.trust is Trust.UNKNOWN else ""
 
 
 def _by_source(found: Sequence[HouseRule]) -> Iterator[Entry]:
@@ -147,6 +153,7 @@ def door_sheet(
             f"call: {room.call or 'to fill in'}",
             *contact_facts(house),
             *(f"inside: {one.fact}" for one in things),
+            *(f"{one.label}: {one.text}" for one in said),
         ),
         parts=parts,
         subtitle=f"What is inside: {counted(len(things))} on {made_on.isoformat()}",

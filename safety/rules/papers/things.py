@@ -79,7 +79,8 @@ class Thing:
 
     @property
     def fact(self) -> str:
-        said = ", ".join(filter(None, (self.name, self.amount, self.stated or self.says.trust.words)))
+        signs = " ".join(self.says.label.pictograms)
+        said = ", ".join(filter(None, (self.name, self.amount, self.stated or self.says.trust.words, signs)))
         return f"{said} [{self.source}]"
 
 

@@ -39,6 +39,13 @@ def test_date_address_and_studio_name_do_not_change_it():
     assert fingerprint(made()) == made().fingerprint
 
 
+def _listed(**changed):
+    """Cadmium yellow with its first published row changed."""
+    yellow = pigment("PY37")
+    first, *others = yellow.substances
+    return replace(yellow, substances=(replace(first, **changed), *others))
+
+
 def test_every_kind_of_fact_changes_it():
     rule = HouseRule("Gloves.", "the tutor", date(2026, 1, 1))
     variants = [
@@ -48,6 +55,8 @@ def test_every_kind_of_fact_changes_it():
         made(replace(FACTS, pigments=(pigment("PY37"), pigment("PW6")))),
         made(replace(FACTS, pigments=(replace(pigment("PY37"), metals=()),))),
         made(replace(FACTS, pigments=(replace(pigment("PY37"), substances=()),))),
+        made(replace(FACTS, pigments=(_listed(notes="Read it again."),))),
+        made(replace(FACTS, pigments=(_listed(confidence="from memory"),))),
         made(replace(FACTS, sheet=None)),
         made(replace(FACTS, sheet=replace(SHEET, revised_on=date(2026, 1, 1)))),
         made(replace(FACTS, sheet=replace(SHEET, h_codes=("H317", "H319")))),
@@ -64,7 +73,8 @@ def test_changes_are_told_line_by_line():
     found = changes(made().facts, made(replace(FACTS, sheet=None)).facts)
     assert found
     assert any(line.startswith("sheet: Sheet 1, revised 2025-01-09") for line in found.gone)
-    assert found.new == ("sheet: none on file",)
+    assert found.new[0] == "sheet: none on file"
+    assert {"signal word: Danger", "H350: May cause cancer."} <= set(found.new)
     assert not changes(made().facts, made().facts)
 
 
