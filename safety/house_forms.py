@@ -276,6 +276,7 @@ class RoomFactsForm(forms.Form):
         help_text="As it was measured, or as the papers of the extraction say. Leave it empty when nobody measured.",
         error_messages={"invalid": "Fresh air: enter a number such as 250."},
     )
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args: Any, facts: RoomFacts | None = None, **kwargs: Any) -> None:
         kwargs.setdefault("initial", _room_initial(facts))
@@ -301,10 +302,15 @@ class RoomFactsForm(forms.Form):
 
     def given(self) -> dict[str, Any]:
         """As the service takes it."""
-        said: dict[str, Any] = {name: self.cleaned_data[name] for name in ROOM_WORDS}
+        said: dict[str, Any] = {name: self.cleaned_data[name] for name in (*ROOM_WORDS, "seen")}
         said["volume_litres"] = _litres(self.cleaned_data["volume_m3"])
         said["fresh_air_litres_hour"] = _litres(self.cleaned_data["fresh_air_m3"])
         return said
+
+    @property
+    def emptied(self) -> list[str]:
+        """What was written down and is no longer."""
+        return [str(self[name].label) for name in self.changed_data if not self.cleaned_data[name]]
 
     def take(self, error: ValidationError) -> None:
         names = {"volume_litres": "volume_m3", "fresh_air_litres_hour": "fresh_air_m3"}
@@ -322,4 +328,4 @@ def _room_initial(facts: RoomFacts | None) -> dict[str, Any]:
         return {}
     figures = {"volume_m3": facts.volume_litres, "fresh_air_m3": facts.fresh_air_litres_hour}
     typed = {name: f"{Decimal(figure) / 1000:f}" for name, figure in figures.items() if figure is not None}
-    return {name: getattr(facts, name) for name in ROOM_WORDS} | typed
+    return {name: getattr(facts, name) for name in (*ROOM_WORDS, "seen")} | typed

@@ -38,6 +38,11 @@ class RoomFacts(models.Model):
     def __str__(self) -> str:
         return f"facts of {self.room}"
 
+    @property
+    def seen(self) -> str:
+        """What a form was opened with; another one means that somebody wrote something down in between."""
+        return self.set_at.isoformat()
+
 
 class InspectionSubject(models.TextChoices):
     WASTE_AREA = "waste area", "Waste area"

@@ -360,10 +360,17 @@ def set_room_facts(
     by: User,
     volume_litres: int | None = None,
     fresh_air_litres_hour: int | None = None,
+    seen: str | None = None,
     **words: str,
 ) -> RoomFacts:
-    """Write down the house's own facts of a room; what is left out or empty is not written down."""
-    facts, _ = RoomFacts.objects.select_for_update(of=("self",)).get_or_create(room=room)
+    """Write down the house's own facts of a room; what is left out or empty is not written down.
+
+    `seen`: which facts the person was shown (`RoomFacts.seen`). Others are refused, so that nobody's words are lost.
+    """
+    facts, new = RoomFacts.objects.select_for_update(of=("self",)).get_or_create(room=room)
+    if seen is not None and seen != ("" if new else facts.seen):
+        message = f"Other facts of {room} are written down than this form was opened with. Open it again."
+        raise refuse("seen", message)
     for name in ROOM_WORDS:
         setattr(facts, name, " ".join(words.get(name, "").split()))
     figures = {"volume_litres": volume_litres, "fresh_air_litres_hour": fresh_air_litres_hour}

@@ -168,7 +168,8 @@ def room_facts(request: StudioRequest, pk: int) -> HttpResponse:
         except ValidationError as error:
             form.take(error)
         else:
-            messages.success(request, f"Written down for {found}.")
+            gone = f" Not written down any more: {', '.join(form.emptied)}." if form.emptied else ""
+            messages.success(request, f"Written down for {found}.{gone}")
             return redirect("safety:room", request.studio.slug, found.pk)
     why = "What you leave empty is shown as not written down, and printed as a line to fill in by hand."
     context = {"form": form, "title": f"Facts of {found}", "why": why, "back": "safety:rooms", "action": "Save"}

@@ -21,6 +21,7 @@ from safety.queries import house as rows
 from safety.queries.allowed import may_use
 from safety.queries.facts import house_of
 from safety.queries.notices import State, standings
+from safety.queries.papers import written_of
 from safety.rules.house import FURTHER_INTERVALS
 from safety.services.house import RuleInput, end_rule, replace_rule, set_room_facts, set_rule
 from studio.attention import collect
@@ -318,7 +319,7 @@ def test_words_of_one_room_stay_in_it(studio, keeper, rule):
     set_room_facts(room, by=keeper, keeper="Ines", call="extension 4", first_aid="by the door")
     rule(RuleKind.WORDING, subject="rags", text="No rags in here", room=room)
     assert house_of(studio).rules == ()
-    there = house_of(studio, room)
+    there = written_of(studio).house(room.pk)
     assert [one.text for one in there.rules] == ["No rags in here"]
     assert {one.role: one.number for one in there.contacts}["Responsible for this room"] == "Ines, extension 4"
 
@@ -366,7 +367,15 @@ def test_rooms_hold_places_and_what_is_written_down(client, teacher, student, ad
     assert "84.5 m³" in page
     assert client.post(address("room", room.pk), {"places": []}).status_code == 403
     client.force_login(teacher)
-    assert client.get(address("room_facts", room.pk)).context["form"].initial["volume_m3"] == "84.5"
+    form = client.get(address("room_facts", room.pk)).context["form"]
+    assert form.initial["volume_m3"] == "84.5"
+    for stale in ({}, {"seen": "2026-01-12T09:00:00+00:00"}):
+        lost = client.post(address("room_facts", room.pk), stale)
+        assert "Other facts of Painting room are written down than this form was opened with." in words(lost)
+    assert RoomFacts.objects.get().call == "extension 4711"
+    less = {**said, "call": "", "seen": form.initial["seen"]}
+    page = words(client.post(address("room_facts", room.pk), less, follow=True))
+    assert "Written down for Painting room. Not written down any more: Whom to call." in page
     bad = client.post(address("room_facts", room.pk), {**said, "volume_m3": "-3"})
     assert "Volume in m³: -3 cannot be" in words(bad)
     page = words(client.post(address("room_remove", room.pk), follow=True))
