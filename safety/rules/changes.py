@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 
 from safety.rules.notice import WHOM_TO_CALL
 
@@ -134,9 +135,4 @@ def _side_by_side(was: str, now: str) -> Changed:
 
 def _same(one: list[str], other: list[str]) -> int:
     """How many words two lists have alike from their beginning."""
-    number = 0
-    for mine, theirs in zip(one, other, strict=False):
-        if mine != theirs:
-            break
-        number += 1
-    return number
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))
