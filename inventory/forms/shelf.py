@@ -32,8 +32,10 @@ class ShelfFilter(forms.Form):
         max_length=LONGEST_SEARCH,
         required=False,
         error_messages={
-            "max_length": "the text has %(show_value)d letters and at most %(limit_value)d are looked for: shorten it.",
-            "null_characters_not_allowed": "the text has a sign that cannot be looked for: type it again.",
+            "max_length": "Name, pigment code or maker: the text has %(show_value)d letters and at most "
+            "%(limit_value)d are looked for: shorten it.",
+            "null_characters_not_allowed": "Name, pigment code or maker: the text has a sign that cannot be looked "
+            "for: type it again.",
         },
     )
     place = forms.ModelChoiceField(
@@ -41,7 +43,7 @@ class ShelfFilter(forms.Form):
         label="Place",
         required=False,
         empty_label="Everywhere",
-        error_messages={"invalid_choice": "there is no such place here any more: choose another."},
+        error_messages={"invalid_choice": "Place: there is no such place here any more: choose another."},
     )
     owner = forms.ChoiceField(label="Whose", required=False)
     binder = forms.ChoiceField(label="Binder", required=False, choices=[("", "Any"), *Binder.choices])
@@ -100,18 +102,13 @@ class ShelfFilter(forms.Form):
             return ""
         code = code_of(typed)
         if code is None:
-            raise ValidationError(f"“{typed}” is no pigment code such as PB29: type one code.")
+            raise ValidationError(f"Pigment: “{typed}” is no pigment code such as PB29: type one code.")
         return code
 
     @property
     def wrong(self) -> list[str]:
         """What narrows nothing, each with the remedy; empty where all is well."""
-        return [
-            text if text.startswith(f"{label}:") else f"{label}: {text}"
-            for label, text in (
-                (self.fields[name].label, " ".join(map(str, errors))) for name, errors in self.errors.items()
-            )
-        ]
+        return [" ".join(map(str, errors)) for errors in self.errors.values()]
 
     def chosen(self) -> dict[str, Any]:
         """As the query takes it."""
