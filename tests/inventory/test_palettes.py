@@ -391,6 +391,11 @@ def test_the_value_string_is_told_with_its_width(client, student, studio, teache
     ):
         _, text = get(client, "palette_temperature", studio.slug, palette.pk, query=query)
         assert said in text
+    # A second white darkens nothing, though it has as little hue as a black.
+    few = [stock[name] for name in ("Titanium White", "Alizarin Crimson", "Ultramarine", "Burnt Sienna")]
+    two = saved(studio, teacher, [*few, *shelve(studio, teacher, [("Zinc White", "PW4")])], "Two whites")
+    answer, _ = get(client, "palette_temperature", studio.slug, two.pk, query=f"?from={blue}&to={sienna}&value=5")
+    assert answer.context["string"].dark == "Alizarin Crimson"
 
 
 def test_layers_of_a_palette_over_a_dry_tube(client, student, studio, teacher, stock):

@@ -102,8 +102,9 @@ def string_of(laid: Laid, first: str, second: str, value: int) -> ValueString:
     if not LEAST_VALUE <= value <= MOST_VALUE:
         raise ValueError(f"A value is {LEAST_VALUE} to {MOST_VALUE} on Munsell's scale, not {value}.")
     one, two = by_key[first], by_key[second]
-    white = next((each for each in laid.known if each.standing and Tag.WHITE in each.standing.tags), None)
-    others = [each for each in laid.known if each not in (one, two, white)] or [one, two]
+    whites = [each for each in laid.known if each.standing and Tag.WHITE in each.standing.tags]
+    white = next(iter(whites), None)
+    others = [each for each in laid.known if each not in (one, two, *whites)] or [one, two]
     dark = min(others, key=_darkness)
     sure_white = sure_of(white) if white is not None else certainty.Paint.measured(generic_white())
     paints = [sure_of(one), sure_of(two), sure_white, sure_of(dark)]
