@@ -121,7 +121,7 @@ TABLE = (
     Line(
         "code",
         ("H220", "H221", "H222", "H223", "H224", "H225", "H226", "H227", "H228", "H229", "H251", "H252", "H261",
-         "H272", "H280", "H281", "EUH018"),
+         "H272", "H280", "H281", "EUH018", "EUH209", "EUH209A"),
         AIR,
         "it can burn, or is under pressure",
     ),
@@ -143,7 +143,7 @@ TABLE = (
 )  # fmt: skip
 
 # A code that is in no line: about water and soil, or words for the buyer. Any other asks for gloves at least.
-_NO_LINE = ("H4", "EUH210", "EUH209", "EUH401", "EUH430", "EUH431", "EUH450", "EUH451")
+_NO_LINE = ("H4", "EUH210", "EUH401", "EUH430", "EUH431", "EUH450", "EUH451")
 _ELSE = Line("code", (), GLOVES, "a statement that has no line of its own")
 
 

@@ -72,6 +72,7 @@ def test_the_table_names_only_codes_that_exist_and_each_once():
         (("H334", "H317"), DUST_DOWN),
         (("H226", "H304", "EUH066"), AIR),
         (("H336",), AIR),
+        (("EUH209",), AIR),  # "can become highly flammable in use": CLP Annex II, 2.9, from memory
         (("H317",), GLOVES),
         (("H302", "H319"), GLOVES),
         (("EUH208 (rosin)",), GLOVES),
