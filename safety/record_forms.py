@@ -116,11 +116,11 @@ class Contents(forms.Form):
 
     def offer(self, studio: Studio, already: WasteContainer | None = None) -> None:
         field = self.fields["went_in"]
-        if isinstance(field, WentInField):
-            field.queryset = in_stock(studio).prefetch_related(None)
-            if already:
-                inside = Q(pk__in=already.went_in.values("pk"))
-                field.queryset = items(studio).prefetch_related(None).filter(inside | Q(pk__in=in_stock(studio)))
+        assert isinstance(field, WentInField)  # noqa: S101  # for the type checker
+        shown = in_stock(studio)
+        if already:
+            shown = items(studio).filter(Q(pk__in=already.went_in.values("pk")) | Q(pk__in=shown))
+        field.queryset = shown.prefetch_related(None)
 
 
 class AddedForm(Contents):
