@@ -31,7 +31,7 @@ def from_cell(text: str) -> str:
 
 
 def read_sheet(data: bytes, name: str, title: str = "") -> Sheet:
-    """The sheet of this title, else the first that has a filled cell; and the names of the others that have one."""
+    """The sheet of this title alone, else the first that has a filled cell, and the names of the others with one."""
     formulas = _check_package(data, name)
     try:
         rows, others = _read(data, name, title, formulas=formulas)
@@ -75,9 +75,11 @@ def _read(data: bytes, name: str, title: str, *, formulas: bool) -> tuple[list[t
     found: list[tuple[int, tuple[str, ...]]] = []
     others: list[str] = []
     for sheet in values.worksheets:
+        if title and sheet.title != title:
+            continue
         rows = list(_rows(sheet, written[sheet.title] if written else None, name))
         if any(any(cells) for _, cells in rows):
-            if found or (title and sheet.title != title):
+            if found:
                 others.append(sheet.title)
             else:
                 found = rows

@@ -174,6 +174,19 @@ def test_a_row_that_cannot_come_back_says_why_and_nothing_is_taken_in(
         imports.commit(batch, by=person)
 
 
+def test_a_question_about_a_row_is_answered_and_the_row_comes_in(studio, measured, elsewhere):
+    other, person = elsewhere
+    black = {"Notation": "CIELAB", "As typed": "2, 0, 0", "Illuminant": "D65", "Observer": "10"}
+    batch = brought(other, person, csv_of(list(measurement_rows(studio))[:2], **black))
+    row = batch.rows.get(state="error")
+    (asked,) = row.doubts
+    assert (asked["severity"], [one["label"] for one in asked["options"]]) == ("ask", ["It is so"])
+    imports.choose(row, key=asked["key"], value=asked["options"][0]["value"])
+    assert batch.rows.get().state == "clear"
+    imports.commit(batch, by=person)
+    assert Measurement.objects.get(paint__studio=other).lightness == 2.0
+
+
 def test_a_workbook_with_nothing_measured_is_read_as_the_shelf_alone(client, studio, tube, teacher, elsewhere):
     other, person = elsewhere
     client.force_login(teacher)
