@@ -109,6 +109,12 @@ class Entry(models.Model):
         before, after = (self.facts or {}).get(OWNER, ([], []))
         return bool(before[:3] != after[:3])
 
+    @property
+    def moves_nothing(self) -> bool:
+        """Neither place nor owner is another by it, as where a thing was moved to where it stood."""
+        stayed = self.kind == EntryKind.MOVED and self.place_before_id == self.place_after_id
+        return stayed and OWNER not in (self.facts or {})
+
     def is_left_to_keepers(self, person: User) -> bool:
         """Whose a tube is, keepers put right; whether it counts for the studio, its owner as well."""
         return self.changes_owner or (OWNER in (self.facts or {}) and self.tube.owner_id != person.pk)

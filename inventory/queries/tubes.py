@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from inventory.models import Condition, Entry, EntryKind, Tube, TubeState
-from inventory.models.ledger import OWNER
 from inventory.models.tube import exact
 from studio.models import Membership, Studio
 
@@ -92,10 +91,7 @@ class Line:
 
     @property
     def can_be_undone(self) -> bool:
-        entry = self.entry
-        moved_nothing = entry.kind == EntryKind.MOVED and entry.place_before_id == entry.place_after_id
-        moved_nothing = moved_nothing and OWNER not in (entry.facts or {})
-        return not self.is_corrected and not moved_nothing
+        return not self.is_corrected and not self.entry.moves_nothing
 
     @property
     def can_be_corrected(self) -> bool:

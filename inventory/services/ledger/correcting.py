@@ -65,7 +65,7 @@ def correct(
         is_estimate=entry.is_estimate,
         change_milli=difference,
     )
-    if entry.kind == EntryKind.MOVED and not _moves(entry) and OWNER not in (entry.facts or {}):
+    if entry.moves_nothing:
         raise refuse("entry", "This entry moved nothing. Where it names an owner, change the owner again.")
     if change_milli == 0 and _moves(entry) and entry.place_before is not None:
         hold_place(entry.place_before, entry.studio_id)
