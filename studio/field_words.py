@@ -73,6 +73,9 @@ def name_api_fields(fields: Mapping[str, serializers.Field], data: Any) -> None:
     for name, field in fields.items():
         sent = data.get(name) if isinstance(data, Mapping) else None
         _replace(field, _of_api_field(field, name, sent), "rest_framework.")
+        child = getattr(field, "child", None)
+        if child is not None and not isinstance(child, serializers.BaseSerializer):  # a serializer names its own
+            _replace(child, _of_api_field(child, name, sent), "rest_framework.")
 
 
 def name_model_fields(model: type[models.Model]) -> None:

@@ -30,6 +30,7 @@ class Sent(Input):
     on = serializers.DateField(required=False)
     kind = serializers.ChoiceField(choices=["a", "b"], required=False)
     parts = serializers.ListField(child=Whole(), max_length=2, required=False)
+    kinds = serializers.DictField(child=serializers.ChoiceField(choices=["a", "b"]), required=False)
 
 
 @pytest.mark.parametrize(
@@ -71,6 +72,15 @@ def test_a_request_is_answered_with_the_field_the_value_and_the_remedy(sent, fie
     reader = Sent(data={"name": "abc", **sent}, context={"view": SimpleNamespace()})
     assert not reader.is_valid()
     assert reader.errors[field] == [words]
+
+
+def test_what_stands_in_a_list_is_answered_so_too():
+    reader = Sent(data={"name": "abc", "parts": [1, "x"], "kinds": {"0": "{z}"}}, context={"view": SimpleNamespace()})
+    assert not reader.is_valid()
+    assert reader.errors == {
+        "parts": {1: ["parts: “1, x” cannot be read. Send a whole number such as 4, without quotation marks."]},
+        "kinds": {"0": ["kinds: “{z}” is none of the choices. Send one of: a, b."]},
+    }
 
 
 @pytest.mark.parametrize(
