@@ -313,7 +313,7 @@ class RoomFactsForm(forms.Form):
         return [str(self[name].label) for name in self.changed_data if not self.cleaned_data[name]]
 
     def take(self, error: ValidationError) -> None:
-        names = {"volume_litres": "volume_m3", "fresh_air_litres_hour": "fresh_air_m3"}
+        names = {"volume_litres": "volume_m3", "fresh_air_litres_hour": "fresh_air_m3", "seen": None}
         for name, errors in error.error_dict.items():
             for one in errors:
                 self.add_error(names.get(name, name if name in self.fields else None), one)
