@@ -3,7 +3,7 @@
 from typing import Self
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Case, F, Q, When
 
 from inventory.models.paint import Item
 from inventory.stock.amounts import exact as exact
@@ -106,6 +106,10 @@ class TubeQuerySet(models.QuerySet["Tube"]):
 
     def of_the_studio(self) -> Self:
         return self.filter(of_the_studio())
+
+    def usual_last(self) -> Self:
+        """The last one has the size in which its item is bought: the studio's newest, else that of its members."""
+        return self.order_by(Case(When(of_the_studio(), then=1), default=0), "pk")
 
 
 class Tube(models.Model):

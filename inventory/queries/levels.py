@@ -55,7 +55,7 @@ def _counted(studio: Studio) -> QuerySet[ReorderLevel]:
     sealed = ours & Q(item__tubes__state=TubeState.SEALED)
     opened = ours & Q(item__tubes__state=TubeState.OPEN)
     ml, g = Q(item__tubes__unit="ml"), Q(item__tubes__unit="g")
-    last_size = Tube.objects.filter(item=OuterRef("item_id"), unit=OuterRef("unit")).order_by("-pk")
+    last_size = Tube.objects.filter(item=OuterRef("item_id"), unit=OuterRef("unit")).usual_last().reverse()
     return (
         ReorderLevel.objects.filter(item__studio=studio, item__archived_at=None)
         .select_related("item__paint", "set_by")

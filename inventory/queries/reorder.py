@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Case, Q, QuerySet, Sum, When
+from django.db.models import Q, QuerySet, Sum
 from django.urls import reverse
 from django.utils import timezone
 
@@ -24,7 +24,6 @@ from inventory.models import (
     Tube,
     TubeState,
 )
-from inventory.models.tube import of_the_studio
 from inventory.queries.buying.offers import as_pack_offer, current_offers, newest
 from inventory.queries.buying.orders import OnOrder, on_order
 from inventory.queries.demand import monday, start_of, uses, week_of, weekly_use
@@ -155,9 +154,7 @@ def _held(items: Iterable[Item]) -> dict[tuple[int, str], tuple[int, int]]:
 
 
 def _last_sizes(items: Iterable[Item]) -> dict[tuple[int, str], int]:
-    """Of the studio's containers the newest; where it never had one, of its members'."""
-    counts = Case(When(of_the_studio(), then=1), default=0)
-    rows = Tube.objects.filter(item__in=[item.pk for item in items]).order_by(counts, "pk")
+    rows = Tube.objects.filter(item__in=[item.pk for item in items]).usual_last()
     return {(item, unit): size for item, unit, size in rows.values_list("item", "unit", "nominal_milli")}
 
 

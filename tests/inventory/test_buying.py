@@ -248,10 +248,14 @@ def test_without_a_size_the_price_of_a_millilitre_counts(studio, supplier, paint
 
 
 def test_advice_is_what_is_below_its_level_in_the_size_that_came_last(studio, paint, tube, keeper):
+    """In which size the studio buys it, a member's own of another size does not tell."""
+    services.receive(studio, paint, nominal_milli=150_000, unit="ml", by=keeper, owner_kind="member", owner=keeper)
     set_level(paint, by=keeper, level_tubes=3)
     (advice,) = want_reads.below_levels(studio)
     assert advice.words == "2 of 37 ml"
     assert "below its level of 3" in advice.why
+    set_level(paint, by=keeper, basis="amount", level_milli=100_000)
+    assert "Order 2 of 37 ml" in want_reads.below_levels(studio)[0].why
 
 
 def test_the_page_costs_the_same_for_any_number_of_rows(studio, supplier, keeper, django_assert_num_queries):

@@ -91,8 +91,8 @@ def advice(studio: Studio) -> list[Advice]:
 
 
 def last_sizes(items: Iterable[int]) -> dict[int, tuple[int, str]]:
-    """The size of the container that came last, by item; one query."""
-    rows = Tube.objects.filter(item__in=list(items)).order_by("pk").values_list("item", "nominal_milli", "unit")
+    """The size of the studio's container that came last, else of its members', by item; one query."""
+    rows = Tube.objects.filter(item__in=list(items)).usual_last().values_list("item", "nominal_milli", "unit")
     return {item: (size, unit) for item, size, unit in rows}
 
 
