@@ -160,6 +160,8 @@ def _share_offer(request: StudioRequest, tube: Tube) -> forms.TubeForm | None:
 def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeForm | None = None) -> HttpResponse:
     row = row_of(tube)
     offers = _offers(request, tube, row, wrong, form)
+    history = queries.history(tube)
+    may_keep = request.membership.may(Role.KEEPER)
     unusable = tube.state != TubeState.EMPTY and tube.condition != Condition.USABLE
     context = {
         "row": row,
@@ -168,7 +170,8 @@ def _page(request: StudioRequest, tube: Tube, wrong: str = "", form: forms.TubeF
         "use": offers.get("use"),
         "finish": offers.get("finish"),
         "offers": [offer for name, offer in offers.items() if name != "finish"],
-        "history": queries.history(tube),
+        "history": history,
+        "may_undo": may_keep or not any(line.entry.is_left_to_keepers(request.user) for line in history[:1]),
         "may_write": bool(offers),
         "wrong": form,
         "tare": "" if tube.tare_milli_g is None else exact(tube.tare_milli_g, Unit.G),

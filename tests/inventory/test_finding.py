@@ -268,6 +268,8 @@ def test_who_may_not_give_one_may_not_take_giving_back(client, studio, three, me
     assert client.post(f"{reverse('inventory:edit_undo', args=[studio.slug])}?key={KEY}").status_code == 403
     entry = three[0].entries.first()
     assert client.post(reverse("inventory:entry_undo", args=[studio.slug, entry.pk])).status_code == 403
+    page = client.get(reverse("inventory:tube", args=[studio.slug, three[0].number])).content.decode()
+    assert reverse("inventory:entry_undo", args=[studio.slug, entry.pk]) not in page
     wrong = {"amount": "0", "note": "Not theirs.", "key": "n" * 22}
     assert client.post(reverse("inventory:entry_correct", args=[studio.slug, entry.pk]), wrong).status_code == 403
     assert set(Tube.objects.values_list("owner", flat=True)) == {member.pk}
