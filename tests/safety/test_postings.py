@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pypdf import PdfReader
 
-from inventory.models import Group, MaterialKind, Palette, PalettePaint, Place, Room
+from inventory.models import Group, MaterialKind, Paint, Palette, PalettePaint, Pigment, Place, Room
 from inventory.services import move
 from inventory.services.ledger import finish
 from safety import services
@@ -140,6 +140,11 @@ def test_a_change_of_the_reference_tables_puts_what_prints_it_out_of_date(studio
     of_yellow = HazardFact.objects.filter(ci_names__startswith="PY37;", regime="CLP Annex VI harmonised")
     assert of_yellow.update(notes="Read it again.", confidence="from memory") == 1
     assert any(now.endswith("from memory | Read it again.") for _, now in told()["notice"])
+
+    Pigment.objects.filter(ci_name="PY37").update(metals="Cd;Hg")
+    assert [now for _, now in told()["class"] if now.endswith("Hg")]
+    Paint.objects.filter(pk=yellow.pk).update(binder="acrylic")
+    assert [now for _, now in told()["class"] if "paint, acrylic, Cd, Hg" in now]
 
     # Made before these lines were kept: they are told as known now.
     older = [line for line in hung["door"].notice.facts if not line.startswith("H")]

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from safety.rules.facts import Trust
+from safety.rules.facts import Facts, Trust
 from safety.rules.notice import House
 from safety.rules.papers.paper import NOT_A_FINDING, NOT_TOLD, Entry, Paper, Part, Sources
 from safety.rules.papers.rooms import RoomWords
@@ -60,7 +60,7 @@ def class_page(
             *(f"{'not' if one.forbids else 'warning'} for {whom}: {one.fact}" for one in barred),
             *rule_facts(house),
             *contact_facts(house),
-            *(f"set out: {one.fact}" for one in things),
+            *(f"set out: {one.fact}, {_behind(one.facts)}" for one in things),
             *dict.fromkeys(f"{one.code}: {one.phrase}" for _, one in _worn(things)),
         ),
         parts=_parts(things, whom, barred, rooms),
@@ -69,6 +69,12 @@ def class_page(
         note="Each paint has a notice of its own.",
         page_url=page_url,
     )
+
+
+def _behind(facts: Facts) -> str:
+    """What the cautions about a thing follow from beside its hazards."""
+    metals = sorted({metal for pigment in facts.pigments for metal in pigment.metals})
+    return ", ".join(filter(None, (facts.form, facts.sold_as, facts.binder, *metals)))
 
 
 def _parts(things: Sequence[Thing], whom: str, barred: Sequence[Barred], rooms: Sequence[RoomWords]) -> list[Part]:
