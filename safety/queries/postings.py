@@ -60,9 +60,8 @@ def hanging(studio: Studio, *, kinds: Sequence[str] = PaperKind.values) -> list[
     answers = []
     for posting in postings:
         subject = subject_of(posting.notice)
-        changed = changes(before.get(posting.notice_id, ()), now.get(subject, ()))
-        if posting.notice_id not in before:
-            changed = Changes((), ())
+        kept = before.get(posting.notice_id)
+        changed = Changes((), ()) if kept is None else changes(kept, now.get(subject, ()))
         answers.append(Hanging(posting, marks.get(subject, ""), changed, _gone(posting.notice, in_stock)))
     return answers
 

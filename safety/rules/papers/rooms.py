@@ -115,10 +115,10 @@ def door_sheet(
     """What is inside that burns or harms, how much at most, who keeps the room: for whoever has to go in."""
     house = _without(house, _OF_THE_ROOM)
     ranked = sorted(things, key=lambda one: (-SEVERITY[one.says.label.signal_word], one.says.title.casefold()))
-    unknown = [one for one in ranked if one.says.trust is Trust.UNKNOWN]
-    burning = [one for one in ranked if one not in unknown and one.burns]
-    harming = [one for one in ranked if one not in unknown and one not in burning and one.harms]
-    rest = [one for one in ranked if one not in unknown and one not in burning and one not in harming]
+    unknown, burning, harming, rest = (list[Thing]() for _ in range(4))
+    for one in ranked:
+        known = burning if one.burns else harming if one.harms else rest
+        (unknown if one.says.trust is Trust.UNKNOWN else known).append(one)
     sources = Sources()
     parts = [
         Part("In charge", "facts", (Entry("Keeper", room.keeper, room.source), Entry("Call", room.call, room.source)))
