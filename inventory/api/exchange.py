@@ -22,7 +22,7 @@ from inventory.queries import imports as queries
 from inventory.queries.colour_tables import measurement_rows, window_test_rows
 from inventory.services import imports as services
 from studio.api.inputs import Choice, Flag, Input, StrictJSONParser, Text, Whole
-from studio.api.views import Person, StudioList, StudioView
+from studio.api.views import FileView, Person, StudioList, StudioView
 from studio.models import Role
 
 TAG = "lists in and out"
@@ -379,7 +379,7 @@ class TakeUp(ImportView):
         return self.shown(batch)
 
 
-class Export(StudioView):
+class Export(FileView):
     """The shelf as a file that can be read back in."""
 
     tag = TAG
@@ -423,8 +423,3 @@ class Export(StudioView):
         if text not in choices:
             raise ValidationError({name: [f"“{text[:20]}” is none of {' and '.join(choices)}."]})
         return text
-
-    def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
-        """Whatever is accepted: the file is of the kind that was asked for, and a refusal is JSON."""
-        renderer = self.get_renderers()[0]
-        return renderer, renderer.media_type

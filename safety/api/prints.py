@@ -1,7 +1,5 @@
 """Notices as pages, one by one and bound."""
 
-from typing import Any
-
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
@@ -12,13 +10,14 @@ from safety.api.subjects import SafetyView
 from safety.queries.books import bound
 from safety.views.papers import as_pdf, file_name, print_kept
 from studio.api.errors import Conflict
+from studio.api.views import FileView
 from studio.printing.paper import PAPERS, usual_paper
 
 PDF = {(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The printed page.")}
 PAPER = OpenApiParameter("paper", str, enum=list(PAPERS), description="What the studio's country writes on, if absent.")
 
 
-class PdfView(SafetyView):
+class PdfView(SafetyView, FileView):
     parameters = ("paper",)
 
     def paper(self) -> str:
@@ -26,11 +25,6 @@ class PdfView(SafetyView):
         if name not in PAPERS:
             raise ValidationError({"paper": [f"“{name[:20]}” is none of {' and '.join(PAPERS)}."]})
         return name
-
-    def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
-        """Whatever is accepted: the answer is a PDF, and a refusal is JSON."""
-        renderer = self.get_renderers()[0]
-        return renderer, renderer.media_type
 
 
 class NoticePdf(PdfView):

@@ -20,6 +20,7 @@ from safety.queries.sheets import Asked, questions_of, sheets_of
 from safety.rules.pdf_bytes import too_large
 from safety.views.sheets import as_download
 from studio.api.inputs import Flag, Input, Text
+from studio.api.views import FileView
 from studio.uploads import too_large_fields
 
 FILE = {(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The maker's file, as a download.")}
@@ -162,7 +163,7 @@ class ItemSheets(SheetView):
         return self.shown(services.record_sheet(self.item(pk), by=self.person, **self.read()), status=201)
 
 
-class SheetFiles(SheetView):
+class SheetFiles(SheetView, FileView):
     """The maker's own file of a sheet: fetched as it was given, added where there is none."""
 
     parser_classes = (MultiPartParser,)
@@ -191,11 +192,6 @@ class SheetFiles(SheetView):
         reader.is_valid(raise_exception=True)
         services.attach(sheet, reader.validated_data["file"], by=self.person)
         return self.shown(sheet, status=201)
-
-    def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
-        """Whatever is accepted: the file is a PDF, and everything else is JSON."""
-        renderer = self.get_renderers()[0]
-        return renderer, renderer.media_type
 
 
 class SheetLookedAgain(SheetView):

@@ -114,6 +114,14 @@ class StudioView(ApiView):
         )
 
 
+class FileView(StudioView):
+    """A view that answers with a file, whatever is accepted; what else it says is JSON."""
+
+    def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:
+        renderer = self.get_renderers()[0]
+        return renderer, renderer.media_type
+
+
 class Pages(ApiView):
     """Rows by keyset; `rows()` is one queryset, `ordering` begins with a nearly unique field."""
 
