@@ -1,7 +1,7 @@
 """How much of each paint was used, week by week, as the ledger has it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
@@ -60,15 +60,24 @@ def uses(
     """
     left_out = set(without_lessons_of)
     rows = _of(studio, of).filter(Q(kind=EntryKind.CORRECTED) | Q(kind=EntryKind.USED, at__gte=since))
-    roots: dict[int, Entry] = {}
     found = []
-    # What is corrected was written before what corrects it.
-    for entry in rows.select_related("tube", "by", "corrects").order_by("pk"):
-        use = roots[entry.pk] = roots.get(entry.corrects.pk, entry.corrects) if entry.corrects else entry
+    for entry, use in back_to_the_first(rows.select_related("by")):
         of_a_lesson = (use.key or "").startswith(LESSON_KEY) and entry.tube.item_id in left_out
         if use.kind == EntryKind.USED and use.at >= since and not of_a_lesson:
             found.append((entry, use))
     return found
+
+
+def back_to_the_first(rows: "QuerySet[Entry]") -> Iterator[tuple[Entry, Entry]]:
+    """Each entry with the one that it goes back to, through all corrections of corrections; one query.
+
+    Every correction of what is asked for has to be among the rows.
+    """
+    firsts: dict[int, Entry] = {}
+    # What is corrected was written before what corrects it.
+    for entry in rows.select_related("tube", "corrects").order_by("pk"):
+        first = firsts[entry.pk] = firsts.get(entry.corrects.pk, entry.corrects) if entry.corrects else entry
+        yield entry, first
 
 
 def _of(studio: Studio, of: Mapping[str, Any]) -> "QuerySet[Entry]":

@@ -316,10 +316,14 @@ def test_a_record_is_taken_back_by_the_ledger_and_written_anew(studio, white, pl
 def test_a_correction_at_the_tube_is_told_and_taken_back_with_the_record(client, studio, white, plan, teacher):
     lesson = plan(-1, [white])
     (entry,) = lessons.record(lesson, {white.pk: 20_000}, by=teacher, key=KEY).entries
-    ledger.correct(entry, by=teacher, change_milli=-15_000, reason="Less was used.")
+    correction = ledger.correct(entry, by=teacher, change_milli=-15_000, reason="Less was used.")
     client.force_login(teacher)
-    page = client.get(reverse("inventory:lesson", args=[studio.slug, lesson.pk])).content.decode()
-    assert "Titanium White: written down as 20 ml, and 15 ml since a correction at the tube." in page
+    told = []
+    for _ in range(3):
+        told.append(client.get(reverse("inventory:lesson", args=[studio.slug, lesson.pk])).content.decode())
+        correction = ledger.undo(correction, by=teacher)
+    told = ["Titanium White: written down as 20 ml, and 15 ml since a correction at the tube." in page for page in told]
+    assert told == [True, False, True]
     lessons.take_back(lesson, by=teacher)
     assert sum(white.tubes.values_list("balance_milli", flat=True)) == 100_000
 
