@@ -33,7 +33,7 @@ CONCERNS = {
     # airways alike. Damage to organs (3.8, 3.9) where the sheet names the airways.
     "asthma": Concern(
         "I have asthma: can I use these?",
-        "breathing, the airways, or an allergy of theirs",
+        "breathing, the airways, an allergy of theirs, or an organ that is not named",
         (
             "H334",
             "H335",
